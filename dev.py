@@ -1,0 +1,205 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: MIT
+"""The one command a contributor needs; standard library only, so it runs in an empty clone.
+
+    python3 dev.py demo            judge the example jobs and write their reports
+    python3 dev.py test [ARGS]     the whole test suite (ARGS go to pytest)
+    python3 dev.py check           format, lint, types, guards and quick tests, in under a minute
+    python3 dev.py run ARGS...     brackish ARGS... in the project's environment
+    python3 dev.py bench           how fast, beside what a person would use instead
+    python3 dev.py docs            write docs/reference/ from the code
+    python3 dev.py lock            resolve the dependencies of pyproject.toml again
+
+Each command first makes .venv and installs what the lock names, once. Words about that go to
+standard error, so the output of `run` stays clean.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import os
+import platform
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent
+VENV = ROOT / ".venv"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+RUNTIME_LOCK = "requirements.lock"
+DEV_LOCK = "requirements-dev.lock"  # holds everything the runtime lock holds, at the same versions
+OLDEST_PYTHON = (3, 11)
+
+# What a bare Debian lacks: how it is noticed, the package that brings it.
+SYSTEM_NEEDS: list[tuple[Callable[[], bool], str]] = [
+    (lambda: importlib.util.find_spec("venv") is not None, "python3-venv"),
+    (lambda: importlib.util.find_spec("pip") is not None, "python3-pip"),
+]
+
+
+def say(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
+
+
+def stop(text: str) -> None:
+    say(text)
+    raise SystemExit(2)
+
+
+# --- setting up -----------------------------------------------------------------------------------
+
+
+def ensure_system() -> None:
+    """Install the missing Debian packages as root; otherwise name the one line, before doing anything."""
+    missing = [package for present, package in SYSTEM_NEEDS if not present()]
+    if not missing:
+        return
+    line = "apt-get install -y --no-install-recommends " + " ".join(missing)
+    if shutil.which("apt-get") is None:
+        stop(f"Python lacks: {', '.join(missing)}. Install it with your system's packages, then run this again.")
+    if os.geteuid() != 0:
+        stop(f"This needs one line first:\n\n    sudo {line}\n\nThen run the same command again. Nothing was changed.")
+    say(f"Installing {', '.join(missing)} from Debian, once.")
+    for command in ("apt-get update -qq", line + " -qq"):
+        if subprocess.run(command.split(), stdout=sys.stderr, env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"}).returncode:
+            stop(f"`{command}` failed; the lines above say why.")
+    importlib.invalidate_caches()
+
+
+def stamp_text(lock: str) -> str:
+    """What an environment was made from: the lock, this Python, this folder."""
+    return "\n".join([hashlib.sha256((ROOT / lock).read_bytes()).hexdigest(), platform.python_version(), str(ROOT)])
+
+
+def is_ready(lock: str) -> bool:
+    stamp = VENV / f"{lock}.stamp"
+    return PYTHON.exists() and stamp.exists() and stamp.read_text() == stamp_text(lock)
+
+
+def ensure_environment(lock: str) -> None:
+    """Make .venv and install what `lock` names, unless that was done."""
+    if is_ready(lock) or (lock == RUNTIME_LOCK and is_ready(DEV_LOCK)):
+        return
+    ensure_system()
+    started = time.monotonic()
+    if not any(is_ready(each) for each in (RUNTIME_LOCK, DEV_LOCK)):
+        say("Making .venv")
+        # Debian's ensurepip lives in a package of its own; the system's pip installs into .venv instead.
+        subprocess.run([sys.executable, "-m", "venv", "--clear", "--without-pip", str(VENV)], check=True)
+    install(lock)
+    site = subprocess.run([PYTHON, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))"], check=True, capture_output=True, text=True)
+    (Path(site.stdout.strip()) / "brackish.pth").write_text(f"{ROOT / 'src'}\n")
+    (VENV / f"{lock}.stamp").write_text(stamp_text(lock))
+    say(f"Ready after {time.monotonic() - started:.0f} s; this happens once.\n")
+
+
+def install(lock: str) -> None:
+    """Install a hashed lock with the system's pip, one line of progress a package."""
+    total = sum(1 for line in (ROOT / lock).read_text().splitlines() if line[:1].isalnum())
+    say(f"Installing the {total} packages of {lock}")
+    command = [sys.executable, "-m", "pip", "--python", str(PYTHON), "install", "--disable-pip-version-check", "--no-input", "--progress-bar", "off"]
+    command += ["--require-hashes", "-r", str(ROOT / lock)]
+    output, done = [], 0
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as pip:
+        assert pip.stdout is not None
+        for line in pip.stdout:
+            output.append(line)
+            if line.startswith(("Collecting ", "Requirement already satisfied: ", "Ignoring ")):
+                done += 1
+                if line.startswith("Collecting "):
+                    say(f"  {done:3} of {total}  {line.split()[1]}")
+            elif line.startswith("Installing collected"):
+                say("  unpacking")
+    if pip.returncode:
+        stop("".join(output[-15:]) + f"\nInstalling {lock} failed; the lines above say why. Run the same command again when it is mended.")
+
+
+# --- commands -------------------------------------------------------------------------------------
+
+
+def call(arguments: Sequence[str]) -> int:
+    """Run the environment's Python in the project's folder; its exit status."""
+    try:
+        return subprocess.run([str(PYTHON), *arguments], cwd=ROOT).returncode
+    except KeyboardInterrupt:
+        return 130
+
+
+def demo(arguments: list[str]) -> int:
+    ensure_environment(RUNTIME_LOCK)
+    return call(["-m", "brackish", "demo", *arguments])
+
+
+def run(arguments: list[str]) -> int:
+    """`brackish ARGS` where the person stands, so that file names mean what they say."""
+    ensure_environment(RUNTIME_LOCK)
+    return subprocess.run([str(PYTHON), "-m", "brackish", *arguments]).returncode
+
+
+def test(arguments: list[str]) -> int:
+    ensure_environment(DEV_LOCK)
+    workers = [] if any(each.startswith("-n") for each in arguments) else ["-n", str(min(os.cpu_count() or 1, 4))]
+    return call(["-m", "pytest", *workers, *arguments])
+
+
+def check(arguments: list[str]) -> int:
+    ensure_environment(DEV_LOCK)
+    steps = {
+        "format": ["-m", "ruff", "format", "--check", "--quiet", "."],
+        "lint": ["-m", "ruff", "check", "--quiet", "."],
+        "types": ["-m", "mypy"],
+        "guards and quick tests": ["-m", "pytest", "-n", str(min(os.cpu_count() or 1, 4)), "-q", "-m", "not slow", *arguments],
+    }
+    failed = []
+    for name, step in steps.items():
+        started = time.monotonic()
+        print(f"== {name}", flush=True)
+        if call(step):
+            failed.append(name)
+        print(f"   {'FAILED' if name in failed else 'ok'} after {time.monotonic() - started:.1f} s", flush=True)
+    print(f"Not in order: {', '.join(failed)}." if failed else "All in order.")
+    return 1 if failed else 0
+
+
+def bench(arguments: list[str]) -> int:
+    ensure_environment(DEV_LOCK)
+    files = sorted(path for path in (ROOT / "benchmarks").glob("*.py") if not path.name.startswith("_"))
+    return max([call([str(path), *arguments]) for path in files], default=0)
+
+
+def docs(arguments: list[str]) -> int:
+    ensure_environment(DEV_LOCK)
+    return call(["tools/docs.py", *arguments])
+
+
+def lock(arguments: list[str]) -> int:
+    """Resolve again; `lock --upgrade` also takes newer releases. Hashes for every platform, no addresses."""
+    ensure_environment(DEV_LOCK)
+    common = ["-m", "uv", "pip", "compile", "--no-config", "--quiet", "--universal", "--python-version", "3.11"]
+    common += ["--generate-hashes", "--no-header", "--no-annotate", "pyproject.toml", *arguments]
+    status = call([*common, "--extra", "studies", "-o", RUNTIME_LOCK])
+    status = status or call([*common, "--all-extras", "--group", "dev", "--constraint", RUNTIME_LOCK, "-o", DEV_LOCK])
+    if status == 0:
+        ensure_environment(DEV_LOCK)
+    return status
+
+
+COMMANDS: dict[str, Callable[[list[str]], int]] = {"demo": demo, "test": test, "check": check, "run": run, "bench": bench, "docs": docs, "lock": lock}
+
+
+def main() -> int:
+    if sys.version_info < OLDEST_PYTHON:
+        stop(f"brackish needs Python {'.'.join(map(str, OLDEST_PYTHON))} or later; this is {platform.python_version()}.")
+    name, *arguments = sys.argv[1:] or ["help"]
+    if name not in COMMANDS:
+        print(__doc__)
+        return 0 if name in ("help", "-h", "--help") else 2
+    return COMMANDS[name](arguments)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
