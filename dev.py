@@ -108,10 +108,10 @@ def install(lock: str) -> None:
         assert pip.stdout is not None
         for line in pip.stdout:
             output.append(line)
-            if line.startswith(("Collecting ", "Requirement already satisfied: ", "Ignoring ")):
-                done += 1
-                if line.startswith("Collecting "):
-                    say(f"  {done:3} of {total}  {line.split()[1]}")
+            if line.startswith(("Collecting ", "Processing ", "Ignoring ", "Requirement already satisfied: ")):
+                done = min(done + 1, total)
+            if line.startswith(("Collecting ", "Processing ")):
+                say(f"  {done:3} of {total}  {line.split()[1].rsplit('/', 1)[-1]}")
             elif line.startswith("Installing collected"):
                 say("  unpacking")
     if pip.returncode:
