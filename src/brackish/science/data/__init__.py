@@ -1,0 +1,2 @@
+# SPDX-License-Identifier: MIT
+"""Figures of the science layer as Python constants, each row with its source."""
