@@ -1,0 +1,176 @@
+# SPDX-License-Identifier: MIT
+"""What method and requirement files may hold.
+
+A rule is one of seven named kinds. Its `value` names a fact of the method, a fact of the blank
+(`blank.reading`), or a term computed by a named function of `judge/terms.py`; its `limit` is a text
+with a unit, or `criterion.<field>` for what the contract agreed. When the value is absent the rule
+says nothing (a missing fact has its own finding).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+RULE_KINDS = ("required", "at_most", "at_least", "between", "one_of", "agreed_by", "not_after")
+SEVERITIES = ("note", "warning", "void")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """A text somebody opened, or a memory, and how far it can be trusted."""
+
+    key: str
+    title: str
+    seen: str  # "read" | "in part" | "quoted elsewhere" | "recalled" | "common practice, no source" | "own"
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standard:
+    """A standard that the method follows, and for which part of the work."""
+
+    document: str
+    part: str
+    editions: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fact:
+    """One thing to write down: a quantity with its dimension, or a count, flag, choice, text."""
+
+    name: str
+    label: str
+    kind: str = "quantity"  # quantity | count | flag | choice | text | ph
+    dimension: str | tuple[str, ...] = ""
+    unit: str = ""  # the unit printed on the sheet and offered by the run
+    choices: tuple[str, ...] = ()
+    required: bool = False
+    repeats: bool = False  # a list: repeats on one solution
+    bounds: bool = False  # may be "<" or ">"
+    positive: bool = False
+    per: str = "test"  # test | determination
+    help: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step of the work, with its time and what is written down in it."""
+
+    name: str
+    text: str
+    minutes: str  # a text of a decimal number, so that no float enters a file
+    attended: bool = True
+    resource: str = ""
+    facts: tuple[str, ...] = ()
+    voids: str = ""
+    until: str = ""  # the fact or criterion field that replaces `minutes` when agreed
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule:
+    """A named check with its parameters: gives one finding code and severity."""
+
+    code: str
+    kind: str
+    severity: str
+    value: str
+    limit: str = ""
+    lowest: str = ""
+    highest: str = ""
+    allowed: tuple[str | bool, ...] = ()
+    source: str = ""
+    checked: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """A hazard, shown before the first step."""
+
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class MethodUncertainty:
+    """A published figure for a single result, and where it holds."""
+
+    expanded: str
+    coverage_factor: str
+    lowest: str
+    highest: str
+    quantities: tuple[str, ...]
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Method:
+    """A test method: what people read, and the names of the formula and quantities."""
+
+    format: str
+    id: str
+    version: str
+    title: str
+    short: str
+    applies_to: str  # steel | abrasive | water
+    measures: str
+    model: str
+    gives: tuple[str, ...]
+    measured: tuple[str, ...]
+    determinations: int = 1
+    retests: str = ""
+    report: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    bad_input: tuple[str, ...] = ()
+    standards: tuple[Standard, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    steps: tuple[Step, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    published_uncertainty: MethodUncertainty | None = None
+    agreement: Mapping[str, str] = field(default_factory=dict)
+
+    def fact(self, name: str, /) -> Fact | None:
+        return next((fact for fact in self.facts if fact.name == name), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Requirement:
+    """A limit somebody published (or is said to ask), as criterion fields."""
+
+    format: str
+    id: str
+    title: str
+    basis: str
+    criterion: Mapping[str, Any]
+    sources: tuple[str, ...]
+    checked: bool
+    confuse: str = ""  # what people confuse it with
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountRule:
+    """How many tests, by each unit system of the rule, and where."""
+
+    id: str
+    title: str
+    rule: str
+    source: str
+    checked: bool = True
+    placement: str = ""
+    governs: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Assumption:
+    """A figure used when nothing is given."""
+
+    key: str
+    label: str
+    value: str
+    source: str
+    note: str = ""
