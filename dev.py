@@ -99,7 +99,7 @@ def ensure_environment(lock: str) -> None:
 
 def install(lock: str) -> None:
     """Install a hashed lock with the system's pip, one line of progress a package."""
-    total = sum(1 for line in (ROOT / lock).read_text().splitlines() if line[:1].isalnum())
+    total = len({line.split("==")[0] for line in (ROOT / lock).read_text().splitlines() if "==" in line})
     say(f"Installing the {total} packages of {lock}")
     command = [sys.executable, "-m", "pip", "--python", str(PYTHON), "install", "--disable-pip-version-check", "--no-input", "--progress-bar", "off"]
     command += ["--require-hashes", "-r", str(ROOT / lock)]
@@ -108,7 +108,7 @@ def install(lock: str) -> None:
         assert pip.stdout is not None
         for line in pip.stdout:
             output.append(line)
-            if line.startswith(("Collecting ", "Processing ", "Ignoring ", "Requirement already satisfied: ")):
+            if line.startswith(("Collecting ", "Processing ", "Requirement already satisfied: ")):
                 done = min(done + 1, total)
             if line.startswith(("Collecting ", "Processing ")):
                 say(f"  {done:3} of {total}  {line.split()[1].rsplit('/', 1)[-1]}")
