@@ -216,7 +216,7 @@ def test_same_id_with_other_words_is_refused():
 
 
 def test_head_names_the_set_and_not_the_order():
-    one, other = two_readings()
+    one, _ = two_readings()
     events = list(one.held.values())
     assert fold(events=events).head == fold(events=reversed(events)).head
     assert fold(events=events[:-1]).head != fold(events=events).head

@@ -15,6 +15,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 
 from brackish.errors import BrackishError, FormatTooNew, InputError, InputFaults, NotCanonical
 from brackish.record.canonical import canonical_bytes
@@ -249,7 +250,7 @@ def _is_path(value: object) -> bool:
 def _is_base(value: object) -> bool:
     if not isinstance(value, list) or len(value) > MOST_BASE or not all(_is_uuid(part) for part in value):
         return False
-    return all(first < second for first, second in zip(value, value[1:], strict=False))
+    return all(first < second for first, second in pairwise(value))
 
 
 def _is_time(value: object) -> bool:

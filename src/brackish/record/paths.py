@@ -23,7 +23,22 @@ Value = object  # texts, truth values, whole numbers and lists of these
 
 JSON = "=json"
 NAMED_LISTS = frozenset(
-    "specification person equipment item location blank test conditions certificate nonconformance reclean history question signature".split()
+    [
+        "specification",
+        "person",
+        "equipment",
+        "item",
+        "location",
+        "blank",
+        "test",
+        "conditions",
+        "certificate",
+        "nonconformance",
+        "reclean",
+        "history",
+        "question",
+        "signature",
+    ]
 )
 DEEPEST_PATH = 16
 LONGEST_SEGMENT = 200
