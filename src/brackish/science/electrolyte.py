@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
 """Conductivity of dilute salt solutions from their ions, and the salt that a conductivity stands for.
 
-The model: `onsager.py` (law of motion), `mobility.py` (single ions), `pairing.py` (sulfate pairs), all figures in `data/`.
+The index of the topic. The model: `onsager.py` (law of motion), `mobility.py` (single ions), `pairing.py` (sulfate pairs), `salts.py` (named salts); all figures in `data/`.
 Concentrations are per litre of solution at its own temperature; conductivities are the true ones at that
 temperature, with no compensation (`temperature.py` removes or adds it).
 """
@@ -9,27 +9,20 @@ temperature, with no compensation (`temperature.py` removes or adds it).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from math import fsum, isfinite
-from typing import NamedTuple
 
 from brackish.errors import InputError, OutOfRange
 from brackish.science import onsager, water
-from brackish.science.data.ions import IONS
-from brackish.science.data.salts import SALT_IONS
+from brackish.science.data.accuracy import AT_25, AWAY_FROM_25, AWAY_FROM_25_CONFIRMED, GROUP_OF_SALT
+from brackish.science.data.ions import CUBIC_LAWS, IONS
+from brackish.science.data.salts import CHLORIDES, PLAUSIBLE
+from brackish.science.pairing import free_ions
+from brackish.science.salts import SALTS, salt_law
 
-STRONGEST = 0.1  # mol/L of ionic strength up to which the law is used
+__all__ = ["SALTS", "accuracy", "composition_band", "concentration", "conductivity", "least_conductivity", "most_chloride", "salt_conductivity"]
+
+STRONGEST = 0.1  # mol/L of ionic strength up to which a free mixture is computed
 NEUTRALITY = 1e-3  # of the charges present: unbalanced by more than this is not a solution
-
-
-class Salt(NamedTuple):
-    """A salt by its formula: ions per formula unit and molar mass in g/mol."""
-
-    ions: Mapping[str, float]
-    molar_mass: float
-
-
-SALTS = {name: Salt(ions, fsum(count * IONS[ion].molar_mass for ion, count in ions.items())) for name, ions in SALT_IONS.items()}
 
 
 def conductivity(*, ions: Mapping[str, float], temperature: float) -> float:
@@ -58,7 +51,7 @@ def conductivity(*, ions: Mapping[str, float], temperature: float) -> float:
     """
     water.check_temperature(temperature)
     _check_ions(ions)
-    return onsager.mixture_conductivity(free_ions=ions, temperature=temperature)
+    return onsager.mixture_conductivity(free_ions=free_ions(ions=ions, temperature=temperature), temperature=temperature)
 
 
 def concentration(*, salt: str, conductivity: float, temperature: float) -> float:
@@ -80,14 +73,14 @@ def concentration(*, salt: str, conductivity: float, temperature: float) -> floa
 
     Valid
     -----
-    0 to 50 degC; 0 to the conductivity of an ionic strength of 0.1 mol/L; outside raises OutOfRange
+    0 to 50 degC; 0 to the last row of data/accuracy.py for the salt (NaCl 10600 uS/cm at 25 degC); outside raises OutOfRange
 
     Source
     ------
     robinson-stokes equation 7.36 solved for the concentration
 
     """
-    law, highest = _law(salt, temperature)
+    law, _, highest = salt_law(salt, temperature)
     if not 0.0 <= conductivity <= highest:
         _refuse("conductivity", conductivity, "uS/cm", highest)
     return 1000.0 * SALTS[salt].molar_mass * law.amount(conductivity)
@@ -112,31 +105,146 @@ def salt_conductivity(*, salt: str, concentration: float, temperature: float) ->
 
     Valid
     -----
-    0 to 50 degC; ionic strength to 0.1 mol/L; outside raises OutOfRange
+    0 to 50 degC; 0 to the last row of data/accuracy.py for the salt; outside raises OutOfRange
 
     Source
     ------
     robinson-stokes equation 7.36
 
     """
-    law, highest = _law(salt, temperature)
+    law, highest, _ = salt_law(salt, temperature)
     amount = concentration / (1000.0 * SALTS[salt].molar_mass)
-    strongest = STRONGEST / onsager.ionic_strength(SALTS[salt].ions)
-    if not 0.0 <= amount <= strongest * (1.0 + 1e-12):
-        _refuse("concentration", concentration, "mg/L", 1000.0 * SALTS[salt].molar_mass * strongest)
+    if not 0.0 <= amount <= highest * (1.0 + 1e-12):
+        _refuse("concentration", concentration, "mg/L", 1000.0 * SALTS[salt].molar_mass * highest)
     return law.conductivity(amount)
 
 
-@lru_cache(maxsize=512)
-def _law(salt: str, temperature: float) -> tuple[onsager.TwoIonLaw, float]:
-    """The closed form of a salt of two ions, and the conductivity up to which it is used."""
-    if salt not in SALTS:
-        raise InputError("science.unknown", name="salt", given=salt, allowed=list(SALTS))
-    water.check_temperature(temperature)
-    ions = SALTS[salt].ions
-    (cation, cations), (anion, anions) = ions.items()
-    law = onsager.two_ion_law(cation=cation, anion=anion, cations=cations, anions=anions, temperature=temperature)
-    return law, law.conductivity(STRONGEST / onsager.ionic_strength(ions))
+def accuracy(*, salt: str, conductivity: float, temperature: float) -> float:
+    """The limit of error of the model for one salt, relative.
+
+    Parameters
+    ----------
+    salt : name
+        A key of `SALTS`.
+    conductivity : scalar [uS/cm]
+        True conductivity at `temperature`.
+    temperature : scalar [degC]
+        Of the solution.
+
+    Returns
+    -------
+    scalar [1]
+        0.002 is 0.2 %; the part at 25 degC and the part for the temperature added.
+
+    Valid
+    -----
+    as electrolyte.concentration
+
+    Source
+    ------
+    data/accuracy.py, from the handbook tables and programs of tests/evidence
+
+    """
+    amount = concentration(salt=salt, conductivity=conductivity, temperature=temperature)
+    law, highest, _ = salt_law(salt, 25.0)
+    at_25 = law.conductivity(min(amount / (1000.0 * SALTS[salt].molar_mass), highest))
+    salt_part = next(error for upper, error in AT_25[GROUP_OF_SALT[salt]] if at_25 <= upper * (1.0 + 1e-9))
+    if temperature == 25.0:
+        return salt_part
+    confirmed = all(ion in CUBIC_LAWS for ion in SALTS[salt].ions)
+    table = AWAY_FROM_25_CONFIRMED if confirmed else AWAY_FROM_25
+    return salt_part + next(error for lowest, upper, error in table if lowest <= temperature <= upper)
+
+
+def composition_band(*, conductivity: float, temperature: float) -> list[tuple[str, float]]:
+    """What the amount would be for each plausible salt or mixture: the band that unknown composition leaves open.
+
+    Parameters
+    ----------
+    conductivity : scalar [uS/cm]
+        True conductivity at `temperature`.
+    temperature : scalar [degC]
+        Of the solution.
+
+    Returns
+    -------
+    list of (name, mg/L)
+        From the least to the most; where each comes from stands in `data.salts.PLAUSIBLE`.
+
+    Valid
+    -----
+    as electrolyte.concentration for every one of them (2400 uS/cm at 25 degC)
+
+    Source
+    ------
+    the model; proportions of mixtures are illustrations
+
+    """
+    band = [(salt, concentration(salt=salt, conductivity=conductivity, temperature=temperature)) for salt in PLAUSIBLE]
+    return sorted(band, key=lambda member: member[1])
+
+
+def most_chloride(*, conductivity: float, temperature: float) -> float:
+    """The most chloride that a conductivity allows: an upper bound, never a result.
+
+    Of the common chlorides NaCl conducts least per chloride up to about 150 uS/cm, above that MgCl2 or FeCl2. A measured
+    chloride over this by more than the doubt of both is impossible: a tube misread, another volume, a dilution.
+
+    Parameters
+    ----------
+    conductivity : scalar [uS/cm]
+        True conductivity at `temperature`, blank subtracted.
+    temperature : scalar [degC]
+        Of the solution.
+
+    Returns
+    -------
+    scalar [mg/L]
+        Chloride ion.
+
+    Valid
+    -----
+    0 to 50 degC; conductivity to 5000 uS/cm at 25 degC
+
+    Source
+    ------
+    the model, most over data.salts.CHLORIDES
+
+    """
+    return max(_chloride(salt, concentration(salt=salt, conductivity=conductivity, temperature=temperature)) for salt in CHLORIDES)
+
+
+def least_conductivity(*, chloride: float, temperature: float) -> float:
+    """The least conductivity that an amount of chloride can have, whatever its partner.
+
+    What is left of the measured conductivity after this is the most that other ions can account for.
+
+    Parameters
+    ----------
+    chloride : scalar [mg/L]
+        Chloride ion.
+    temperature : scalar [degC]
+        Of the solution.
+
+    Returns
+    -------
+    scalar [uS/cm]
+        True conductivity at that temperature.
+
+    Valid
+    -----
+    0 to 50 degC; conductivity to 5000 uS/cm at 25 degC
+
+    Source
+    ------
+    the model, least over data.salts.CHLORIDES
+
+    """
+    return min(salt_conductivity(salt=salt, concentration=chloride / _chloride(salt, 1.0), temperature=temperature) for salt in CHLORIDES)
+
+
+def _chloride(salt: str, amount: float) -> float:
+    return amount * SALTS[salt].ions["Cl-"] * IONS["Cl-"].molar_mass / SALTS[salt].molar_mass
 
 
 def _check_ions(ions: Mapping[str, float]) -> None:

@@ -36,7 +36,7 @@ IONS = {
 }
 
 # Pairs with sulfate that conduct: they form from the ions above and are never given by a caller.
-# 50 for NaSO4- and KSO4- is an estimate of the size of other large singly charged ions; HSO4- is the CRC value.
+# 50 is an estimate from other large ions of one charge; HSO4- is the CRC value.
 PAIR_IONS = {
     "NaSO4-": Ion(-1, 119.046, 50.0),
     "KSO4-": Ion(-1, 135.154, 50.0),
@@ -89,14 +89,15 @@ QUADRATIC_LAWS = {
 
 
 class Pair(NamedTuple):
-    """A sulfate pair: log10 of its stability constant at 25 degC (mol/L), and the ion it makes if it is charged."""
+    """A sulfate pair: log10 of its stability constant at 25 degC, and the ion it makes if it is charged."""
 
     log_constant: float
     ion: str | None
 
 
-# Thermodynamic constants at 25 degC used at all temperatures (a known gap, see `data/accuracy.py`).
-# They lie within 0.1 of PHREEQC's phreeqc.dat (Ca 2.30, Mg 2.37, Fe 2.25, Zn 2.37, Na 0.70, K 0.85, H 1.988).
+# WATEQ4F (Ball and Nordstrom, USGS Open-File Report 91-183) as in wateq4f.dat of PHREEQC 3.8.6. Used at every
+# temperature: its enthalpies were tried and led further from PHREEQC and from McCleskey's salt fits at 5 to 50 degC.
+# Its pair NH4SO4- (1.11) is left out: without it (NH4)2SO4 is nearer to PHREEQC.
 SULFATE_PAIRS = {
     "Na+": Pair(0.70, "NaSO4-"),
     "K+": Pair(0.85, "KSO4-"),
