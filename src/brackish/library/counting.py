@@ -1,0 +1,94 @@
+# SPDX-License-Identifier: MIT
+"""How many tests a rule asks for: "3 per item", "1 per 50 m2", "3 for the first 100 m2, then 1 per 200 m2".
+
+Part of an area counts as a whole. A second unit system may follow each amount in brackets; the two
+often ask for different numbers, and the larger is taken unless one is said to govern.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from brackish import library
+from brackish.errors import InputError
+from brackish.quantities import parse
+
+_AMOUNT = r"([\d.,]+\s*[a-z]+2)\s*(?:\(([\d.,]+\s*[a-z]+2)\))?"
+_PER_ITEM = re.compile(r"(\d{1,4}) per (?:item|plate|block|pipe|lot|test)", re.ASCII)
+_PER_AREA = re.compile(rf"(\d{{1,4}}) per {_AMOUNT}", re.ASCII)
+_FIRST_THEN = re.compile(rf"(\d{{1,4}}) for the first {_AMOUNT},? then (\d{{1,4}}) per (?:further )?{_AMOUNT}", re.ASCII)
+_FOOT = ("ft2", "in2")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tier:
+    """A rule in one unit system: `first` tests for `first_area`, then `each` per `each_area` (mm², exact)."""
+
+    system: str  # metric | foot
+    first: int
+    first_area: Fraction
+    each: int
+    each_area: Fraction
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule:
+    """A count rule: per item, or by area in one or two unit systems."""
+
+    text: str
+    per_item: int | None = None
+    tiers: tuple[Tier, ...] = ()
+
+    @property
+    def by_area(self) -> bool:
+        return self.per_item is None
+
+
+def read_rule(text: str, /) -> Rule:
+    """A count rule from its text or its name in the library; raises InputError with the allowed forms."""
+    named = library.count_rules().get(text)
+    words = re.sub(r"\s+", " ", (named.rule if named else text).strip().replace("²", "2"))
+    if match := _PER_ITEM.fullmatch(words):
+        return Rule(text=words, per_item=int(match[1]))
+    if match := _PER_AREA.fullmatch(words):
+        each, area, other = match.groups()
+        return Rule(text=words, tiers=tuple(_tier(0, None, each, one) for one in (area, other) if one))
+    if match := _FIRST_THEN.fullmatch(words):
+        first, first_area, first_other, each, area, other = match.groups()
+        if bool(first_other) == bool(other):
+            pairs = [(first_area, area), (first_other, other)]
+            return Rule(text=words, tiers=tuple(_tier(first, one, each, two) for one, two in pairs if one))
+    raise InputError("input.not_a_count_rule", given=repr(text), allowed=tuple(library.count_rules()))
+
+
+def _tier(first: int | str, first_area: str | None, each: int | str, each_area: str) -> Tier:
+    area = parse(each_area.replace(",", ""), dimension="area")
+    start = parse(first_area.replace(",", ""), dimension="area").exact if first_area else Fraction(0)
+    if area.value <= 0:
+        raise InputError("input.not_positive", given=repr(each_area))
+    return Tier(system="foot" if area.unit in _FOOT else "metric", first=int(first), first_area=start, each=int(each), each_area=area.exact)
+
+
+def tests_by_system(*, rule: Rule, area: Fraction | None) -> dict[str, int]:
+    """Tests asked for by each unit system of the rule, for one item of this area (mm², exact).
+
+    A rule per item needs no area and answers under the key `item`; a rule by area with no area
+    answers nothing.
+    """
+    if rule.per_item is not None:
+        return {"item": rule.per_item}
+    if area is None:
+        return {}
+    return {tier.system: tier.first + tier.each * _parts(max(Fraction(0), area - tier.first_area), tier.each_area) for tier in rule.tiers}
+
+
+def _parts(area: Fraction, each: Fraction) -> int:
+    return -int(-area // each)
+
+
+def required(*, rule: Rule, area: Fraction | None, governs: str = "") -> int | None:
+    """The number of tests asked for, or None where the area is needed and missing."""
+    by_system = tests_by_system(rule=rule, area=area)
+    return by_system.get(governs, max(by_system.values())) if by_system else None

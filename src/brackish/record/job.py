@@ -1,0 +1,460 @@
+# SPDX-License-Identifier: MIT
+"""The job document as frozen types: what was agreed, what was there, what was done, what was read.
+
+Only raw facts stand here, as typed, with unit and digits. Each field says how it is read; next to
+read: `fields.py` for the reading, `facts.py` for what a method asks to be written down,
+`references.py` for ids that must fit together, `document.py` for files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from brackish import library
+from brackish.errors import InputError
+from brackish.library import counting
+from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity
+from brackish.record import fields as f
+from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, read_accuracy
+
+APPLIES_TO = ("steel", "abrasive", "extraction-water", "washing-water")
+STAGES = ("incoming", "before-blasting", "after-washing", "after-blasting", "between-coats")
+PURPOSES = ("acceptance", "retest", "pre-check", "pair", "training", "dispute")
+FORMAT = "brackish-job/1"
+
+
+def _limit(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
+    kind = QUANTITIES.get(table.get("quantity", ""))  # type: ignore[arg-type]
+    amounts = tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values()))
+    return f.as_quantity(value, kind.dimension if kind else amounts, signed=True)
+
+
+def _guard_band(value: Any, place: str, faults: f.Faults, table: Mapping) -> str | Quantity:
+    if value in ("two-sided", "one-sided"):
+        return value
+    if not (isinstance(value, str) and any(character.isdigit() for character in value)):
+        raise InputError("input.not_one_of", given=f.kind_of(value), allowed=("two-sided", "one-sided", "an amount such as 5 mg/m2"))
+    return _limit(value, place, faults, table)
+
+
+def _count(value: Any, *_: Any) -> counting.Rule:
+    return counting.read_rule(f.as_text(value))
+
+
+def _level(value: Any, *_: Any) -> Quantity:
+    level = f.as_quantity(value, "ratio")
+    if not 0.5 <= level.inside <= 0.9999:
+        raise InputError("input.out_of_range", given=repr(value), lowest="50 %", highest="99.99 %")
+    return level
+
+
+def _instrument_figure(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
+    kind = str(table.get("kind", ""))
+    return f.as_quantity(value, DIMENSION_OF_KIND.get(kind, tuple(DIMENSIONS)), positive=True)
+
+
+def _accuracy(value: Any, place: str, faults: f.Faults, table: Mapping) -> Accuracy:
+    return read_accuracy(f.as_text(value), dimension=DIMENSION_OF_KIND.get(str(table.get("kind", "")), "conductivity"))
+
+
+def _factor(value: Any, *_: Any) -> float:
+    text = f.as_text(value)
+    quantity = f.as_quantity(text if text.endswith("%") else f"{text} 1", "ratio", positive=True)
+    return quantity.inside
+
+
+def _reading(value: Any, *_: Any) -> Quantity:
+    return f.as_quantity(value, ("conductivity", "concentration"), bounds=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Agreed:
+    what: str = f.text("")
+    by: tuple[str, ...] | str = f.custom(lambda value, *_: value if isinstance(value, str) else tuple(map(f.as_text, value)), "")
+    at: str = f.text("")
+    document: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClauseSource:
+    document: str = f.text("")
+    edition: str = f.text("")
+    clause: str = f.text("")
+    text: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Criterion:
+    """What must be met, by whose rule; an absent field was not agreed and is never filled in."""
+
+    id: str = f.ident()
+    title: str = f.text("")
+    applies_to: str = f.choice(*APPLIES_TO)
+    items: tuple[str, ...] = f.references()
+    quantity: str = f.choice(*QUANTITIES, default="")
+    sense: str = f.choice("at-most", "below", "at-least", default="")
+    limit: Quantity | None = f.custom(_limit)
+    limit_mean: Quantity | None = f.custom(_limit)
+    judged: str = f.choice("each", "mean", "each-and-mean", default="")
+    decision_rule: str = f.choice("simple-acceptance", "guarded-acceptance", "guarded-rejection", "three-way", default="")
+    decision_rule_source: str = f.choice("clause", "standard", "agreed", default="")
+    guard_band: str | Quantity = f.custom(_guard_band, "")
+    level: Quantity | None = f.custom(_level)
+    uncertainty: str = f.choice("budget", "method", "larger", default="")
+    on_inconclusive: str = f.choice("reject", "retest", "refer", default="")
+    reference_temperature: Quantity | None = f.quantity("temperature", default=None)
+    count: counting.Rule | None = f.custom(_count)
+    governs: str = f.choice("metric", "foot", default="")
+    stage: str = f.choice(*STAGES, default="")
+    condition: str = f.choice("new", "in-use", default="")
+    methods: tuple[str, ...] = f.texts()
+    extraction_liquid: str = f.choice("water", "acid", default="")
+    blank_rule: str = f.choice("none", "water", "full-kit", default="")
+    rounding: str = f.choice("none", "to-limit", default="none")
+    placement: str = f.text("")
+    neighbours: int | None = f.count(None)  # how many locations beside a failed one are tested again
+    test_within: Quantity | None = f.quantity("time", default=None, positive=True)
+    on_failure: str = f.text("")
+    dwell: Quantity | None = f.quantity("time", default=None, positive=True)
+    cycles: int | None = f.count(None, least=1)
+    requirement: str = f.text("")
+    agreed: Agreed | None = f.table(Agreed)
+    source: ClauseSource | None = f.table(ClauseSource)
+    supplied: tuple[str, ...] = ()  # fields that came from the library requirement
+
+
+def _criteria(value: Any, place: str, faults: f.Faults, table: Mapping) -> tuple[Criterion, ...]:
+    if not isinstance(value, list | tuple):
+        raise InputError("input.wrong_type", given=f.kind_of(value), wanted="a list of tables, [[specification.criterion]]")
+    read = (_criterion(entry, f.place_of(place, index, entry), faults) for index, entry in enumerate(value, start=1))
+    return tuple(criterion for criterion in read if criterion)
+
+
+def _criterion(raw: Any, place: str, faults: f.Faults) -> Criterion | None:
+    supplied: dict[str, Any] = {}
+    if isinstance(raw, Mapping) and isinstance(raw.get("requirement"), str):
+        try:
+            given = library.requirement(raw["requirement"]).criterion
+            supplied = {key: value for key, value in given.items() if key not in raw}
+        except InputError as error:
+            faults.append(error.at(f"{place}.requirement"))
+    criterion = f.read_table(Criterion, {**raw, **supplied} if isinstance(raw, Mapping) else raw, place, faults)
+    return replace(criterion, supplied=tuple(supplied)) if criterion else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Specification:
+    id: str = f.ident()
+    title: str = f.text("")
+    document: str = f.text("")
+    edition: str = f.text("")
+    criterion: tuple[Criterion, ...] = f.custom(_criteria, ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Person:
+    id: str = f.ident()
+    name: str = f.text("")
+    role: str = f.text("")
+    employer: str = f.text("")
+    certificate: str = f.text("")
+    certificate_expiry: date | None = f.last_day()
+    interest: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verification:
+    """A meter read in a standard solution: is it right today?"""
+
+    at: datetime = f.custom(f.as_moment, f._REQUIRED)
+    solution: str = f.text()
+    reading: Quantity = f.quantity("conductivity", positive=True)
+    temperature: Quantity | None = f.quantity("temperature", default=None)
+    bottle: str = f.reference("")
+    by: str = f.reference("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Equipment:
+    id: str = f.ident()
+    kind: str = f.text()
+    name: str = f.text("")
+    serial: str = f.text("")
+    lot: str = f.text("")
+    expiry: date | None = f.last_day()
+    opened_at: datetime | None = f.moment()
+    certificate: str = f.text("")
+    certified_uncertainty: Quantity | None = f.custom(_instrument_figure)
+    coverage_factor: float | None = f.custom(_factor)
+    range: str = f.text("")
+    graduation: Quantity | None = f.custom(_instrument_figure)
+    resolution: Quantity | None = f.custom(_instrument_figure)
+    accuracy: Accuracy | None = f.custom(_accuracy)
+    temperature_compensation: str = f.choice("none", "linear", "natural-water", default="")
+    temperature_coefficient: Quantity | None = f.quantity("temperature_coefficient", default=None, positive=True)
+    reference_temperature: Quantity | None = f.quantity("temperature", default=None)
+    verification: tuple[Verification, ...] = f.tables(Verification)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    id: str = f.ident()
+    kind: str = f.choice("steel", "abrasive", "water")
+    name: str = f.text("")
+    area: Quantity | None = f.quantity("area", default=None, positive=True)
+    parent: str = f.reference("")
+    service: str = f.choice("immersed", "atmospheric", "buried", default="")
+    coating_system: str = f.text("")
+    lot: str = f.text("")
+    condition: str = f.choice("new", "in-use", default="")
+    lot_mass: Quantity | None = f.quantity("mass", default=None, positive=True)
+    sampled_from: str = f.text("")
+    retained_split: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Location:
+    id: str = f.ident()
+    item: str = f.reference()
+    name: str = f.text("")
+    features: tuple[str, ...] = f.texts()
+    drawing: str = f.text("")
+    grid: str = f.text("")
+    x: Quantity | None = f.quantity("length", default=None)
+    y: Quantity | None = f.quantity("length", default=None)
+    orientation: str = f.text("")
+    rust_grade: str = f.text("")
+    chosen_by: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Override:
+    """A figure for one input of the model that replaces the program's."""
+
+    standard_uncertainty: Quantity
+    degrees_of_freedom: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Blank:
+    id: str = f.ident()
+    kind: str = f.choice("full-kit", "water")
+    at: datetime | None = f.moment()
+    solution_volume: Quantity | None = f.quantity("volume", default=None, positive=True)
+    reading: tuple[Quantity, ...] = f.many(_reading, default=f._REQUIRED)
+    temperature: Quantity | None = f.quantity("temperature", default=None)
+    equipment: tuple[str, ...] = f.references()
+    water: str = f.text("")
+    by: str = f.reference("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Witness:
+    person: str = f.reference()
+    present: bool | None = f.flag(None)
+    waived: bool | None = f.flag(None)
+    notified_at: datetime | None = f.moment()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Photo:
+    file: str = f.text()
+    sha256: str = f.text("")
+    shows: str = f.text("")
+    taken_at: datetime | None = f.moment()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Deviation:
+    what: str = f.text()
+    why: str = f.text("")
+    agreed_by: str = f.text("")
+    agreed_at: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Void:
+    by: str = f.text("")
+    at: datetime | None = f.moment()
+    reason: str = f.text()
+
+
+Facts = Mapping[str, Any]  # name -> Quantity, tuple of them, text, truth value or whole number
+
+
+@dataclass(frozen=True, kw_only=True)
+class Test:
+    """One test: planned, in progress or done. Facts are read by its method, see `facts.py`."""
+
+    __test__ = False  # not a test of pytest
+
+    id: str = f.ident()
+    item: str = f.reference()
+    location: str = f.reference("")
+    method: str = f.text()
+    purpose: str = f.choice(*PURPOSES, default="acceptance")
+    stage: str = f.choice(*STAGES, default="")
+    round: int = f.count(1, least=1)
+    retest_of: str = f.reference("")
+    started: datetime | None = f.moment()
+    read_at: datetime | None = f.moment()
+    tester: str = f.reference("")
+    recorder: str = f.reference("")
+    witnesses: tuple[Witness, ...] = f.tables(Witness)
+    equipment: tuple[str, ...] = f.references()
+    blank: str = f.reference("")
+    extract: str = f.text("")
+    edition: str = f.text("")
+    compensation_as_used: str = f.choice("none", "linear", "natural-water", default="")
+    photos: tuple[Photo, ...] = f.tables(Photo)
+    deviations: tuple[Deviation, ...] = f.tables(Deviation)
+    void: Void | None = f.table(Void)
+    facts: Facts = f.custom(lambda value, *_: value, None)
+    determination: tuple[Facts, ...] = f.custom(lambda value, *_: value, ())
+    uncertainty: Mapping[str, Override] = f.custom(lambda value, *_: value, None)
+
+    @property
+    def at(self) -> datetime | None:
+        """When it was read, else when it began."""
+        return self.read_at or self.started
+
+
+@dataclass(frozen=True, kw_only=True)
+class Conditions:
+    at: datetime = f.custom(f.as_moment, f._REQUIRED)
+    air_temperature: Quantity | None = f.quantity("temperature", default=None)
+    relative_humidity: Quantity | None = f.quantity("ratio", default=None)
+    surface_temperature: Quantity | None = f.quantity("temperature", default=None)
+    item: str = f.reference("")
+    remarks: str = f.text("")
+
+
+def _certificate_value(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
+    amounts = tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values()))
+    return f.as_quantity(value, amounts, bounds=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Certificate:
+    item: str = f.reference("")
+    equipment: str = f.reference("")
+    document: str = f.text("")
+    lot: str = f.text("")
+    quantity: str = f.choice(*QUANTITIES, default="")
+    value: Quantity | None = f.custom(_certificate_value)
+    method: str = f.text("")
+    issued: date | None = f.last_day()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Nonconformance:
+    id: str = f.text("")
+    tests: tuple[str, ...] = f.references()
+    area: Quantity | None = f.quantity("area", default=None, positive=True)
+    cause: str = f.text("")
+    disposition: str = f.text("")
+    raised_by: str = f.text("")
+    raised_at: datetime | None = f.moment()
+    closed_by: str = f.text("")
+    closed_at: datetime | None = f.moment()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reclean:
+    locations: tuple[str, ...] = f.references()
+    method: str = f.text("")
+    water: str = f.text("")
+    finished_at: datetime | None = f.moment()
+
+
+def _standard_deviation(value: Any, *_: Any) -> Quantity:
+    return f.as_quantity(value, tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values())))
+
+
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """Scatter of repeats known from earlier records of a method."""
+
+    method: str = f.text()
+    standard_deviation: Quantity = f.custom(_standard_deviation, f._REQUIRED)
+    degrees_of_freedom: int = f.count(least=1)
+    source: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    id: str = f.text("")
+    code: str = f.text("")
+    text: str = f.text()
+    criterion: str = f.text("")
+    answer: str = f.text("")
+    answered_by: str = f.text("")
+    answered_at: datetime | None = f.moment()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Signature:
+    person: str = f.reference()
+    role: str = f.text("")
+    at: datetime | None = f.moment()
+    what: str = f.text("")
+    hash: str = f.text("")
+    signature: str = f.text("")
+    key: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day:
+    testers: int = f.count(1, least=1)
+    resources: Mapping[str, int] = f.custom(lambda value, *_: {f.as_text(key): f.as_count(number, least=0) for key, number in value.items()}, None)
+    start: str = f.text("")
+    wait_tolerance: Quantity | None = f.quantity("time", default=None)
+
+
+def _uuid(value: Any, *_: Any) -> str:
+    text = f.as_text(value)
+    digits = text.replace("-", "")
+    if len(digits) != 32 or not all(character in "0123456789abcdefABCDEF" for character in digits):
+        raise InputError("input.not_a_uuid", given=f.kind_of(value))
+    return text
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heading:
+    id: str = f.custom(_uuid, f._REQUIRED)
+    title: str = f.text("")
+    site: str = f.text("")
+    owner: str = f.text("")
+    contractor: str = f.text("")
+    number: str = f.text("")
+    governing_language: str = f.text("")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """A whole job document, its `[job]` table as `heading`."""
+
+    format: str = f.choice(FORMAT)
+    job: Heading = f.table(Heading, f._REQUIRED)
+    specification: tuple[Specification, ...] = f.tables(Specification)
+    person: tuple[Person, ...] = f.tables(Person)
+    equipment: tuple[Equipment, ...] = f.tables(Equipment)
+    item: tuple[Item, ...] = f.tables(Item)
+    location: tuple[Location, ...] = f.tables(Location)
+    blank: tuple[Blank, ...] = f.tables(Blank)
+    test: tuple[Test, ...] = f.tables(Test)
+    conditions: tuple[Conditions, ...] = f.tables(Conditions)
+    certificate: tuple[Certificate, ...] = f.tables(Certificate)
+    nonconformance: tuple[Nonconformance, ...] = f.tables(Nonconformance)
+    reclean: tuple[Reclean, ...] = f.tables(Reclean)
+    history: tuple[History, ...] = f.tables(History)
+    question: tuple[Question, ...] = f.tables(Question)
+    signature: tuple[Signature, ...] = f.tables(Signature)
+    day: Day | None = f.table(Day)
+
+    @property
+    def criteria(self) -> tuple[Criterion, ...]:
+        return tuple(criterion for specification in self.specification for criterion in specification.criterion)
