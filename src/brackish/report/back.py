@@ -1,0 +1,89 @@
+# SPDX-License-Identifier: MIT
+"""The last pages: requirements with their sources, agreements, equipment, cautions, the seal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from brackish import library
+from brackish.report.case import Case
+from brackish.report.record import blank_words, equipment_words
+from brackish.report.words import Runs, joined, name_of, written
+
+Document = dict[str, Any]
+
+NOT_SAID = (
+    "A pass is for the locations tested, at that time. It says nothing about the steel between them, and nothing about a later day: "
+    "rain, coastal wind, condensation or delay bring salt back.",
+    "It promises nothing about the life of a coating.",
+    "The uncertainty is that of what the procedure extracts. Salt that stays in pits and under rust is not in it.",
+    "Full texts of the standards named were not read by the program: check your copy. Local codes, the site's permit and licensed people decide.",
+)
+FIELDS = (  # of a criterion, in the order they are asked
+    *("applies_to", "items", "quantity", "sense", "limit", "limit_mean", "judged", "decision_rule", "guard_band", "level", "uncertainty"),
+    *("on_inconclusive", "on_failure", "reference_temperature", "count", "placement", "stage", "condition", "methods", "extraction_liquid"),
+    *("blank_rule", "rounding", "dwell", "cycles", "test_within", "requirement", "decision_rule_source"),
+)
+
+
+def back(case: Case) -> Document:
+    """The texts of the last pages."""
+    return {
+        "requirements": [_requirement(spec, criterion) for spec, criterion in case.criteria.values()],
+        "equipment": [equipment_words(entry) for entry in case.job.get("equipment", [])],
+        "blanks": [blank_words(blank) for blank in case.job.get("blank", [])],
+        "conditions": [_pairs(entry) for entry in case.job.get("conditions", [])],
+        "certificates": [_pairs(entry) for entry in case.job.get("certificate", [])],
+        "nonconformances": [_pairs(entry) for entry in case.job.get("nonconformance", [])],
+        "recleans": [_pairs(entry) for entry in case.job.get("reclean", [])],
+        "findings": [{"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])],
+        "cautions": _cautions(case),
+        "sources": _sources(case),
+        "not_said": list(NOT_SAID),
+    }
+
+
+def _requirement(spec: Document, criterion: Document) -> Document:
+    source = criterion.get("source", {})
+    agreed = criterion.get("agreed", {})
+    stands = [source.get("document") or spec.get("title", ""), source.get("edition", ""), f"clause {source['clause']}" if source.get("clause") else ""]
+    return {
+        "name": f"{spec.get('title', spec.get('id', ''))}: {criterion['id']}",
+        "stands": ", ".join(part for part in stands if part),
+        "text": source.get("text", ""),
+        "fields": [{"label": name_of(key), "runs": written(criterion[key])} for key in FIELDS if key in criterion],
+        "agreed": [{"label": name_of(key), "runs": written(value)} for key, value in agreed.items()],
+    }
+
+
+def _pairs(entry: Document) -> Runs:
+    return joined([[f"{name_of(key).lower()} ", *written(value)] for key, value in entry.items()])
+
+
+def _methods(case: Case) -> list[str]:
+    return list(dict.fromkeys(test["method"] for test in case.outcome.get("tests", [])))
+
+
+def _cautions(case: Case) -> list[str]:
+    methods = [method for id in _methods(case) if (method := case.method(id))]
+    return list(dict.fromkeys(caution.text for method in methods for caution in method.cautions))
+
+
+def _sources(case: Case) -> list[Runs]:
+    methods = [method for id in _methods(case) if (method := case.method(id))]
+    keys = list(dict.fromkeys(key for method in methods for key in method.sources))
+    known = library.sources()
+    return [[{"bold": known[key].title}, f" ({known[key].seen})"] for key in keys if key in known]
+
+
+def seal_words(*, case: Case, times: set[str], missing: list[str]) -> Document:
+    """How a reader checks this file, and what could not be set."""
+    job = case.job.get("job", {})
+    offsets = ", ".join(sorted(times))
+    return {
+        "job_id": str(job.get("id", "")),
+        "engine": str(case.outcome.get("engine", "")),
+        "job_hash": str(case.outcome.get("job_hash", "")),
+        "times": f"Times are as written, {offsets} from UTC." if offsets else "No time is written in the job.",
+        "missing": missing,
+    }

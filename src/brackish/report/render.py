@@ -1,0 +1,132 @@
+# SPDX-License-Identifier: MIT
+"""A job and its outcome as a sealed PDF.
+
+The way: documents -> what each page says (`front`, `record`, `back`) -> one JSON -> Typst -> seal.
+Typst formats and decides nothing, and its source never holds a word that a person wrote. The same
+documents give the same bytes: the date of the report is the latest time in the job, no clock is read.
+Next: `front.py` for page one, `typ/report.typ` for how it looks, `seal.py` for the seal.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import segno
+import typst
+
+from brackish.errors import RenderError
+from brackish.record.canonical import canonical_bytes
+from brackish.report.back import back, seal_words
+from brackish.report.case import Case
+from brackish.report.front import front
+from brackish.report.glyphs import FONTS, Typesetter, settable
+from brackish.report.record import records
+from brackish.report.seal import code_of, sealed
+from brackish.report.words import day_of, latest_time, offsets
+
+Document = dict[str, Any]
+Progress = Callable[[str, int, int], None]
+
+TYP = Path(__file__).parent / "typ"
+LONGEST_RUNNING_TITLE = 90
+STANDARDS = ["a-3a", "ua-1"]  # declared; no validator was at hand
+
+
+def render(*, job: Document, outcome: Document, fonts: Sequence[Path] = (), progress: Progress | None = None) -> bytes:
+    """The report of a job, with job and outcome attached, sealed.
+
+    Parameters
+    ----------
+    job : document
+        The job document, as `evaluate` read it.
+    outcome : document
+        What `evaluate` gave for it.
+    fonts : sequence of folders
+        Further fonts, for scripts that the package does not carry.
+    progress : function
+        Called with what is being done, how much of it is done, and of how much.
+
+    Returns
+    -------
+    bytes
+        A PDF that declares PDF/A-3a and PDF/UA-1. The same input gives the same bytes.
+
+    """
+    report = progress or (lambda stage, done, total: None)
+    report("writing the pages", 0, 3)
+    folders = (FONTS, *(Path(folder) for folder in fonts))
+    content = _content(job=job, outcome=outcome, folders=folders)
+    report("setting the pages", 1, 3)
+    pdf = _set(content, job=job, outcome=outcome, folders=folders)
+    report("sealing", 2, 3)
+    done = sealed(pdf)
+    report("done", 3, 3)
+    return done
+
+
+def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> Document:
+    """All that the pages say, with nothing in it that the fonts cannot set."""
+    case = Case(job=job, outcome=outcome)
+    setter = Typesetter(settable(folders))
+    latest = latest_time(job)
+    about = job.get("job", {})
+    pages: Document = {
+        "title": about.get("title") or "Job without a title",
+        "running": _cut(about.get("title") or "Job without a title"),
+        "site": about.get("site", ""),
+        "date": day_of(latest.isoformat()) if latest else "no date",
+        "front": front(case),
+        "records": records(case),
+        "back": back(case),
+        "compare": outcome.get("compare"),
+        "release": outcome.get("release"),
+    }
+    pages = setter.everywhere(pages)  # type: ignore[assignment]  # a document stays a document
+    code = code_of(job=job, outcome=outcome)
+    seal = setter.everywhere(seal_words(case=case, times=offsets(job), missing=setter.missing_named()))
+    return pages | {"code": code, "qr": _qr(code), "seal": seal, "families": _families(folders)}
+
+
+def _qr(code: str) -> str:
+    drawn = io.BytesIO()
+    segno.make(code, error="m", micro=False).save(drawn, kind="svg", border=0, xmldecl=False)
+    return drawn.getvalue().decode("utf-8")
+
+
+@cache
+def _fonts(folders: tuple[Path, ...]) -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=list(folders))
+
+
+def _families(folders: tuple[Path, ...]) -> list[str]:
+    own = ["Noto Sans", "Noto Sans Thai", "Noto Sans Math"]
+    return own + sorted(set(_fonts(folders).families()) - set(own))
+
+
+def _set(content: Document, *, job: Document, outcome: Document, folders: tuple[Path, ...]) -> bytes:
+    inputs = {
+        "content": json.dumps(content, ensure_ascii=False),
+        "job": canonical_bytes(job).decode("utf-8"),
+        "outcome": canonical_bytes(outcome).decode("utf-8"),
+    }
+    latest = latest_time(job)
+    try:
+        compiler = typst.Compiler(root=TYP, font_paths=_fonts(folders), sys_inputs=inputs)
+        pdf, warnings = compiler.compile_with_warnings(
+            input=TYP / "report.typ", format="pdf", pdf_standards=STANDARDS, timestamp=int(latest.timestamp()) if latest else 0
+        )
+    except typst.TypstError as fault:
+        raise RenderError("render.failed", detail=fault.message) from fault
+    if warnings:  # a font or a glyph is missing: the page would not say what it should
+        raise RenderError("render.failed", detail=warnings[0].message)
+    return pdf
+
+
+def _cut(title: str) -> str:
+    """The title for the head of each page; it stands whole on page one."""
+    return title if len(title) <= LONGEST_RUNNING_TITLE else f"{title[: LONGEST_RUNNING_TITLE - 1]}…"

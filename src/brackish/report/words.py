@@ -1,0 +1,147 @@
+# SPDX-License-Identifier: MIT
+"""Pieces of text for the pages: written facts, shown numbers, times, verdict marks.
+
+A text on a page is a list of runs, so that the pages can set each in its own hand:
+
+    "plain"                                      words
+    {"bold": "Not all."}                         words that answer
+    {"number": "9.1", "unit": "µS/cm", "written": True}   stands on a line: a person wrote it
+    {"number": "29.4", "unit": "mg/m²"}          computed
+
+Nothing is computed here: numbers are the outcome's `shown` texts, or digits as they were typed.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from typing import Any
+
+from brackish import quantities
+
+Document = dict[str, Any]
+Run = str | Document
+Runs = list[Run]
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld", "void": "Void", "accepted": "Accepted by agreed rule"}
+RULE_WORDS = {
+    "simple-acceptance": "Simple acceptance: at the limit or better passes, whatever the uncertainty.",
+    "guarded-acceptance": "Guarded acceptance: what clears the limit by the guard band passes, all else fails.",
+    "guarded-rejection": "Guarded rejection: only what is past the limit by more than the guard band fails.",
+    "three-way": "Three-way rule: clear of the limit by the guard band passes, past it by the guard band fails, between is inconclusive.",
+}
+SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least"}
+JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result and the mean"}
+_TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(Z|[+-]\d{2}:\d{2})?)?")
+_AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
+
+
+def name_of(key: str) -> str:
+    """A key of a document as words: `volume_injected` to `Volume injected`."""
+    return key.replace("_", " ").replace("-", " ").capitalize()
+
+
+def when(text: str) -> str:
+    """A time as written in a document, for people; a text that is no time is returned as it is."""
+    match = _TIME.fullmatch(text.strip())
+    if match is None or not 1 <= int(match[2]) <= 12:
+        return text
+    day = f"{int(match[3])}\u00a0{MONTHS[int(match[2]) - 1]} {match[1]}"
+    return f"{day}, {match[4]}" if match[4] else day
+
+
+def day_of(text: str) -> str:
+    """The day of a time."""
+    return when(text).split(", ")[0]
+
+
+def offsets(document: object) -> set[str]:
+    """The offsets from UTC of all times in a document."""
+    return {match[5].replace("Z", "+00:00") for text in _texts(document) if (match := _TIME.fullmatch(text)) and match[5]}
+
+
+def latest_time(document: object) -> datetime | None:
+    """The latest full time in a document: the date of its report, which never looks at a clock."""
+    moments = []
+    for text in _texts(document):
+        if (match := _TIME.fullmatch(text)) and match[5]:
+            try:
+                moments.append(datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC))
+            except (ValueError, OverflowError):
+                continue
+    return max(moments, default=None)
+
+
+def _texts(value: object) -> list[str]:
+    if isinstance(value, str):
+        return [value]
+    parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return [text for part in parts for text in _texts(part)]
+
+
+def written(value: object) -> Runs:
+    """What a person wrote, on its line: digits as typed, the unit as it is printed."""
+    if isinstance(value, bool):
+        return [{"number": "yes" if value else "no", "unit": "", "written": True}]
+    if isinstance(value, list):
+        return joined([written(part) for part in value])
+    if isinstance(value, dict):
+        return joined([[f"{name_of(key).lower()} ", *written(part)] for key, part in value.items()])
+    text = str(value)
+    if match := _AMOUNT.fullmatch(text):
+        return [{"number": match[1], "unit": quantities.shown_unit(match[2]), "written": True}]
+    return [{"number": when(text), "unit": "", "written": True}]
+
+
+def joined(parts: list[Runs], between: str = ", ") -> Runs:
+    """Several texts as one."""
+    return [run for index, part in enumerate(parts) for run in ([between, *part] if index else part)]
+
+
+def computed(shown: str) -> Document:
+    """A `shown` text split into its number and its unit."""
+    number, _, unit = shown.partition("\u00a0")
+    return {"number": number, "unit": unit}
+
+
+def typed_amount(text: str) -> str:
+    """An amount of a contract as it is printed: `50 mg/m2` to `50 mg/m²`."""
+    if match := _AMOUNT.fullmatch(text):
+        return f"{match[1]}\u00a0{quantities.shown_unit(match[2])}"
+    return text
+
+
+def plus_minus(result: Document) -> str:
+    """The expanded uncertainty with the decimals of the result it belongs to; empty where there is none."""
+    expanded = result.get("expanded_uncertainty")
+    return "" if expanded is None else f"±\u00a0{like(expanded, result['shown'])}"
+
+
+def like(value: float, shown: str) -> str:
+    """A number with as many decimals as a shown one."""
+    decimals = len(match[1]) if (match := re.search(r"\d\.(\d+)", shown)) else 0
+    return quantities.show(value, unit="", decimals=decimals)
+
+
+def chance(probability: float) -> str:
+    """A chance as a percentage, open at its ends."""
+    if probability < 0.001:
+        return "<\u00a00.1\u00a0%"
+    if probability > 0.999:
+        return ">\u00a099.9\u00a0%"
+    decimals = 1 if probability < 0.1 or probability > 0.9 else 0
+    return f"{100 * probability:.{decimals}f}\u00a0%"
+
+
+def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
+    """The mark of a verdict; over the limit but accepted by the agreed rule is never the mark of a pass."""
+    worse = "below" if sense == "at-least" else "over"
+    if verdict["verdict"] == "pass" and verdict.get("decision_rule") == "guarded-rejection" and verdict.get("comparison") == worse:
+        return "accepted"
+    return str(verdict["verdict"])
+
+
+def reasons_of(verdict: Document) -> list[str]:
+    """The reasons of a verdict, as sentences."""
+    return [reason if isinstance(reason, str) else str(reason.get("message", reason.get("code", ""))) for reason in verdict.get("reasons", [])]
