@@ -37,7 +37,7 @@ class BrackishError(Exception):
         self.place = place
         self.params = params
 
-    def __reduce__(self):
+    def __reduce__(self) -> tuple[object, ...]:
         return (_rebuild, (type(self), self.code, self.place, self.params))
 
     @property
@@ -96,7 +96,7 @@ class InputFaults(InputError):
         super().__init__("input.faults", count=len(faults))
         self.faults = tuple(faults)
 
-    def __reduce__(self):
+    def __reduce__(self) -> tuple[object, ...]:
         return (InputFaults, (self.faults,))
 
     def __str__(self) -> str:

@@ -61,9 +61,7 @@ DIMENSIONS = {
     ),
     "mass": Dimension("a mass", {"g": _F(1), "kg": _F(1000), "mg": _F(1, 1000), "t": _F(10**6), "lb": _F("453.59237")}, "100 g"),
     "time": Dimension("a duration", {"min": _F(1), "s": _F(1, 60), "h": _F(60), "d": _F(1440)}, "10 min"),
-    "temperature": Dimension(
-        "a temperature", {"degC": _F(1), "degF": _F(5, 9)}, "21.5 degC", offsets={"degC": _F(0), "degF": _F(-160, 9)}
-    ),
+    "temperature": Dimension("a temperature", {"degC": _F(1), "degF": _F(5, 9)}, "21.5 degC", offsets={"degC": _F(0), "degF": _F(-160, 9)}),
     "temperature_difference": Dimension("a difference of temperatures", {"K": _F(1)}, "3 K"),
     "temperature_coefficient": Dimension("a temperature coefficient", {"1/K": _F(1), "%/K": _F(1, 100), "%/degC": _F(1, 100)}, "1.95 %/K"),
     "ratio": Dimension("a share in %", {"1": _F(1), "%": _F(1, 100)}, "95 %"),
@@ -103,7 +101,7 @@ _ALIASES = {
 }  # fmt: skip
 
 _NUMBER = re.compile(r"([<>]?)\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(\S.*)?", re.ASCII)
-_FOLD = str.maketrans({"µ": "u", "μ": "u", "²": "2", "³": "3", "⁻": "-", "−": "-", "·": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " "})  # noqa: RUF001
+_FOLD = str.maketrans({"µ": "u", "μ": "u", "²": "2", "³": "3", "⁻": "-", "−": "-", "·": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 
 
 @dataclass(frozen=True)
