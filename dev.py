@@ -70,30 +70,38 @@ def ensure_system() -> None:
     importlib.invalidate_caches()
 
 
-def stamp_text(lock: str) -> str:
-    """What an environment was made from: the lock, this Python, this folder."""
-    return "\n".join([hashlib.sha256((ROOT / lock).read_bytes()).hexdigest(), platform.python_version(), str(ROOT)])
+MADE_FOR = f"{platform.python_version()} {ROOT}"  # an environment serves one Python in one folder
 
 
-def is_ready(lock: str) -> bool:
+def is_made() -> bool:
+    note = VENV / "made-for"
+    return PYTHON.exists() and note.exists() and note.read_text() == MADE_FOR
+
+
+def lock_hash(lock: str) -> str:
+    return hashlib.sha256((ROOT / lock).read_bytes()).hexdigest()
+
+
+def is_installed(lock: str) -> bool:
     stamp = VENV / f"{lock}.stamp"
-    return PYTHON.exists() and stamp.exists() and stamp.read_text() == stamp_text(lock)
+    return is_made() and stamp.exists() and stamp.read_text() == lock_hash(lock)
 
 
 def ensure_environment(lock: str) -> None:
     """Make .venv and install what `lock` names, unless that was done."""
-    if is_ready(lock) or (lock == RUNTIME_LOCK and is_ready(DEV_LOCK)):
+    if is_installed(lock) or (lock == RUNTIME_LOCK and is_installed(DEV_LOCK)):
         return
     ensure_system()
     started = time.monotonic()
-    if not any(is_ready(each) for each in (RUNTIME_LOCK, DEV_LOCK)):
+    if not is_made():
         say("Making .venv")
         # Debian's ensurepip lives in a package of its own; the system's pip installs into .venv instead.
         subprocess.run([sys.executable, "-m", "venv", "--clear", "--without-pip", str(VENV)], check=True)
+        site = subprocess.run([PYTHON, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))"], check=True, capture_output=True, text=True)
+        (Path(site.stdout.strip()) / "brackish.pth").write_text(f"{ROOT / 'src'}\n")
+        (VENV / "made-for").write_text(MADE_FOR)
     install(lock)
-    site = subprocess.run([PYTHON, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))"], check=True, capture_output=True, text=True)
-    (Path(site.stdout.strip()) / "brackish.pth").write_text(f"{ROOT / 'src'}\n")
-    (VENV / f"{lock}.stamp").write_text(stamp_text(lock))
+    (VENV / f"{lock}.stamp").write_text(lock_hash(lock))
     say(f"Ready after {time.monotonic() - started:.0f} s; this happens once.\n")
 
 

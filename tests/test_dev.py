@@ -35,16 +35,20 @@ def test_as_root_the_missing_package_is_installed(without_pip, monkeypatch):
     assert "python3-pip" in commands[1]
 
 
-def test_environment_is_made_again_when_the_lock_changes(monkeypatch, tmp_path):
+def test_packages_are_installed_again_when_the_lock_or_the_python_changes(monkeypatch, tmp_path):
     monkeypatch.setattr(dev, "ROOT", tmp_path)
     monkeypatch.setattr(dev, "VENV", tmp_path)
     monkeypatch.setattr(dev, "PYTHON", tmp_path / dev.RUNTIME_LOCK)
     (tmp_path / dev.RUNTIME_LOCK).write_text("one")
-    assert not dev.is_ready(dev.RUNTIME_LOCK)
-    (tmp_path / f"{dev.RUNTIME_LOCK}.stamp").write_text(dev.stamp_text(dev.RUNTIME_LOCK))
-    assert dev.is_ready(dev.RUNTIME_LOCK)
+    assert not dev.is_installed(dev.RUNTIME_LOCK)
+    (tmp_path / "made-for").write_text(dev.MADE_FOR)
+    (tmp_path / f"{dev.RUNTIME_LOCK}.stamp").write_text(dev.lock_hash(dev.RUNTIME_LOCK))
+    assert dev.is_installed(dev.RUNTIME_LOCK)
     (tmp_path / dev.RUNTIME_LOCK).write_text("two")
-    assert not dev.is_ready(dev.RUNTIME_LOCK)
+    assert not dev.is_installed(dev.RUNTIME_LOCK)
+    (tmp_path / dev.RUNTIME_LOCK).write_text("one")
+    monkeypatch.setattr(dev, "MADE_FOR", "another Python")
+    assert not dev.is_installed(dev.RUNTIME_LOCK)
 
 
 def test_unknown_command_shows_the_commands_and_fails():

@@ -38,7 +38,8 @@ for path in map(pathlib.Path, sys.argv[2:]):
 
 
 def examples() -> list[Path]:
-    return sorted(path for pattern in ("*.toml", "*.json") for path in (ROOT / "examples").glob(pattern))
+    """Named from the project's folder, so that a message about one is the same on every machine."""
+    return sorted(path.relative_to(ROOT) for pattern in ("*.toml", "*.json") for path in (ROOT / "examples").glob(pattern))
 
 
 def pythons() -> dict[str, Path]:
