@@ -87,7 +87,7 @@ JOB: Document = {
         {"at": "2026-03-04T08:50:00+00:00", "air_temperature": "9.5 degC", "relative_humidity": "71 %", "surface_temperature": "11.0 degC", "remarks": "dry"}
     ],
     "nonconformance": [
-        {"tests": ["T5"], "area": "Pier 2 foot, splash side", "cause": "spray in the night of 3 March", "disposition": "wash", "raised_by": "jr", "closed_by": "mo"}
+        {"tests": ["T5"], "cause": "spray in the night of 3 March", "disposition": "wash", "raised_by": "jr", "closed_by": "mo"}
     ],
     "reclean": [
         {"locations": ["L5"], "method": "fresh-water wash at 25 MPa", "water": "3.1 uS/cm", "finished_at": "2026-03-05T08:50:00+00:00"},

@@ -29,13 +29,13 @@ FIELDS = (  # of a criterion, in the order they are asked
 def back(case: Case) -> Document:
     """The texts of the last pages."""
     return {
-        "requirements": [_requirement(spec, criterion) for spec, criterion in case.criteria.values()],
+        "requirements": [_requirement(case, spec, criterion) for spec, criterion in case.criteria.values()],
         "equipment": [equipment_words(entry) for entry in case.job.get("equipment", [])],
         "blanks": [blank_words(blank) for blank in case.job.get("blank", [])],
-        "conditions": [_pairs(entry) for entry in case.job.get("conditions", [])],
-        "certificates": [_pairs(entry) for entry in case.job.get("certificate", [])],
-        "nonconformances": [_pairs(entry) for entry in case.job.get("nonconformance", [])],
-        "recleans": [_pairs(entry) for entry in case.job.get("reclean", [])],
+        "conditions": [_pairs(case, entry) for entry in case.job.get("conditions", [])],
+        "certificates": [_pairs(case, entry) for entry in case.job.get("certificate", [])],
+        "nonconformances": [_pairs(case, entry) for entry in case.job.get("nonconformance", [])],
+        "recleans": [_pairs(case, entry) for entry in case.job.get("reclean", [])],
         "findings": [{"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])],
         "cautions": _cautions(case),
         "sources": _sources(case),
@@ -43,7 +43,7 @@ def back(case: Case) -> Document:
     }
 
 
-def _requirement(spec: Document, criterion: Document) -> Document:
+def _requirement(case: Case, spec: Document, criterion: Document) -> Document:
     source = criterion.get("source", {})
     agreed = criterion.get("agreed", {})
     stands = [source.get("document") or spec.get("title", ""), source.get("edition", ""), f"clause {source['clause']}" if source.get("clause") else ""]
@@ -51,13 +51,26 @@ def _requirement(spec: Document, criterion: Document) -> Document:
         "name": f"{spec.get('title', spec.get('id', ''))}: {criterion['id']}",
         "stands": ", ".join(part for part in stands if part),
         "text": source.get("text", ""),
-        "fields": [{"label": name_of(key), "runs": written(criterion[key])} for key in FIELDS if key in criterion],
+        "fields": [{"label": name_of(key), "runs": _field(case, key, criterion[key])} for key in FIELDS if key in criterion],
         "agreed": [{"label": name_of(key), "runs": written(value)} for key, value in agreed.items()],
     }
 
 
-def _pairs(entry: Document) -> Runs:
-    return joined([[f"{name_of(key).lower()} ", *written(value)] for key, value in entry.items()])
+def _pairs(case: Case, entry: Document) -> Runs:
+    return joined([[f"{name_of(key).lower()} ", *_field(case, key, value)] for key, value in entry.items()])
+
+
+def _field(case: Case, key: str, value: object) -> Runs:
+    """A field of a document, with names in place of ids and words in place of keys."""
+    if key == "quantity":
+        return [case.words_of(str(value))]
+    if key.endswith("_by"):
+        return [case.name("person", str(value))]
+    kind = {"items": "item", "item": "item", "locations": "location", "equipment": "equipment"}.get(key)
+    if kind:
+        ids = value if isinstance(value, list) else [value]
+        return [", ".join(case.name(kind, str(id)) for id in ids)]
+    return written(value)
 
 
 def _methods(case: Case) -> list[str]:

@@ -73,6 +73,16 @@ class Case:
         same = [result for result in found if result.get("value") == verdict.get("value")]
         return next(iter(same or found), None)
 
+    def overtaken(self) -> Iterator[tuple[Document, str]]:
+        """Each valid test that a later round at its location has overtaken, with the id of the last one there."""
+        for item, verdict in self.item_verdicts():
+            standing = {self.tests[one.test["id"]].get("location"): one.test["id"] for one in self.counted(item["id"], verdict["criterion"])}
+            for test in self.outcome["tests"]:
+                last = standing.get(self.tests[test["id"]].get("location"))
+                earlier = [one for one in test.get("verdicts", []) if one["criterion"] == verdict["criterion"]]
+                if test["item"] == item["id"] and last not in (None, test["id"]) and earlier and test["state"] == "valid":
+                    yield test | {"verdicts": earlier}, str(last)
+
     def counted(self, item: str, criterion: str) -> list[Counted]:
         """The tests an item's verdict rests on: those judged there, of each location only the latest round."""
         latest: dict[str, Counted] = {}

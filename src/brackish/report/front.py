@@ -18,6 +18,7 @@ from brackish.report.words import (
     VERDICT_WORDS,
     Runs,
     chance,
+    fingerprint,
     kind_of,
     name_of,
     plus_minus,
@@ -152,7 +153,16 @@ def _spoken(counted: list[Counted], sense: str) -> str:
 
 def _not_counted(case: Case) -> list[str]:
     void = [test["id"] for test in case.outcome.get("tests", []) if test["state"] == "void"]
-    return [f"Void and not counted: {', '.join(void)}."] if void else []
+    earlier = [_earlier(case, test, last) for test, last in case.overtaken()]
+    return [*earlier, f"Void and not counted: {', '.join(void)}."] if void else earlier
+
+
+def _earlier(case: Case, test: Document, last: str) -> str:
+    verdict = test["verdicts"][0]
+    result = case.result_judged(test, verdict)
+    value = f" with {result['shown'].replace(chr(160), f' {plus_minus(result)} ').strip()}" if result else ""
+    word = VERDICT_WORDS[kind_of(verdict, sense=case.sense(verdict["criterion"]))].lower()
+    return f"Overtaken by a retest: {test['id']}, {word}{value}; {last} stands in its place."
 
 
 def _rule(case: Case, criterion: str) -> Runs | None:
@@ -213,7 +223,8 @@ def _chances(counted: list[Counted]) -> list[Runs]:
     passing = [one.verdict["probability_over_limit"] for one in counted if one.verdict["verdict"] == "pass" and "probability_over_limit" in one.verdict]
     if not passing:
         return []
-    return [[f"Where a location passes, the chance that the extractable amount is over the limit is at most {chance(max(passing))}."]]
+    most = chance(max(passing))
+    return [[f"Where a test passes, the chance that the extractable amount is over the limit is {'' if most.startswith('<') else 'at most '}{most}."]]
 
 
 def _findings(case: Case) -> list[Document]:
@@ -253,6 +264,7 @@ def _signs(case: Case) -> list[Document]:
 
 
 def _sign(person: Document, entry: Document | None) -> Document:
-    role = ", ".join(part for part in (str(person.get("role", "")).capitalize(), person.get("employer", "")) if part)
-    state = "not yet signed" if entry is None else f"key {entry['key']}" if entry.get("key") else "signed"
+    as_what = str((entry or {}).get("role") or person.get("role", "")).capitalize()
+    role = ", ".join(part for part in (as_what, person.get("employer", "")) if part)
+    state = "not yet signed" if entry is None else f"key {fingerprint(entry['key'])}" if entry.get("key") else "signed"
     return {"name": person.get("name", person["id"]), "role": role, "at": when(str(entry.get("at", ""))) if entry else "", "state": state}

@@ -42,7 +42,7 @@ def _record(case: Case, test: Document, judged: Document) -> Document:
         "under": _under(case, test, judged),
         "verdicts": [_verdict(case, judged, verdict) for verdict in judged.get("verdicts", [])],
         "void": _void(test, judged),
-        "results": [_result(case, result) for result in judged.get("results", [])],
+        "beside": _beside(case, judged),
         "facts": _facts(case, test),
         "portions": _portions(case, test),
         "working": [_working(case, result) for result in judged.get("results", []) if result.get("steps")],
@@ -141,16 +141,24 @@ def _void(test: Document, judged: Document) -> str:
     return " ".join(found["message"] for found in judged.get("findings", []) if found["severity"] == "void")
 
 
-def _result(case: Case, result: Document) -> Document:
-    basis = result.get("basis", {})
-    said = [f"at {typed_amount(basis['reference_temperature'])}" if "reference_temperature" in basis else ""]
-    said.append("not detected: below the critical value" if result.get("detected") is False else "")
-    return {
-        "name": case.words_of(result["quantity"]).capitalize() if result["quantity"] != "nacl_equivalent_per_area" else case.words_of(result["quantity"]),
-        "shown": computed(result["shown"]),
-        "plus": plus_minus(result),
-        "basis": ", ".join(part for part in said if part),
-    }
+def _beside(case: Case, judged: Document) -> list[Runs]:
+    """The results that no verdict is about, and what is to be said of those that one is about."""
+    with_verdict = [case.result_judged(judged, verdict) for verdict in judged.get("verdicts", [])]
+    lines = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in with_verdict)]
+    hidden = [result for result in with_verdict if result and result.get("detected") is False]
+    return [*([["Not detected: the result is below its critical value."]] if hidden else []), *lines]
+
+
+def _beside_line(case: Case, result: Document) -> Runs:
+    shown = computed(result["shown"])
+    expanded = plus_minus(result)
+    at = result.get("basis", {}).get("reference_temperature")
+    return [
+        f"Beside it, {case.words_of(result['quantity'])}: ",
+        shown | {"number": f"{shown['number']} {expanded}".strip()},
+        f" at {typed_amount(at)}" if at else "",
+        ", not detected" if result.get("detected") is False else "",
+    ]
 
 
 def _label(case: Case, test: Document, name: str) -> str:

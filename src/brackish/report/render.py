@@ -78,7 +78,8 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
     pages: Document = {
         "title": about.get("title") or "Job without a title",
         "running": _cut(about.get("title") or "Job without a title"),
-        "site": about.get("site", ""),
+        "under": _under(about),
+        "number": about.get("number", ""),
         "date": day_of(latest.isoformat()) if latest else "no date",
         "front": front(case),
         "records": records(case),
@@ -90,6 +91,11 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
     code = code_of(job=job, outcome=outcome)
     seal = setter.everywhere(seal_words(case=case, times=offsets(job), missing=setter.missing_named()))
     return pages | {"code": code, "qr": _qr(code), "seal": seal, "families": _families(folders)}
+
+
+def _under(about: Document) -> str:
+    parts = [about.get("site", ""), *(f"{role}: {about[role]}" for role in ("owner", "contractor") if about.get(role))]
+    return ". ".join(part for part in parts if part)
 
 
 def _qr(code: str) -> str:

@@ -81,9 +81,11 @@ def _texts(value: object) -> list[str]:
 
 
 def written(value: object) -> Runs:
-    """What a person wrote, on its line: digits as typed, the unit as it is printed."""
+    """What a person wrote: a number stands on its line, digits as typed, the unit as it is printed."""
     if isinstance(value, bool):
-        return [{"number": "yes" if value else "no", "unit": "", "written": True}]
+        return ["yes" if value else "no"]
+    if isinstance(value, int):
+        return [{"number": str(value), "unit": "", "written": True}]
     if isinstance(value, list):
         return joined([written(part) for part in value])
     if isinstance(value, dict):
@@ -91,7 +93,7 @@ def written(value: object) -> Runs:
     text = str(value)
     if match := _AMOUNT.fullmatch(text):
         return [{"number": match[1], "unit": quantities.shown_unit(match[2]), "written": True}]
-    return [{"number": when(text), "unit": "", "written": True}]
+    return [when(text)]
 
 
 def joined(parts: list[Runs], between: str = ", ") -> Runs:
@@ -122,6 +124,11 @@ def like(value: float, shown: str) -> str:
     """A number with as many decimals as a shown one."""
     decimals = len(match[1]) if (match := re.search(r"\d\.(\d+)", shown)) else 0
     return quantities.show(value, unit="", decimals=decimals)
+
+
+def fingerprint(key: str) -> str:
+    """The first eight digits of a key, in fours."""
+    return f"{key[:4]} {key[4:8]}"
 
 
 def chance(probability: float) -> str:
