@@ -203,6 +203,7 @@ WORDS = {
     "science.shape": "{name} has {given} values; {wanted} needed.",
     "science.missing": "{name} is needed for this computation and was not given.",
     "science.not_finite": "{name} is {given}; a finite number is needed.",
+    "science.standard_solution": "{given} is not a standard solution that is known. Write 'KCl 0.001 mol/L', 'KCl 0.01 mol/kg' or '147 uS/cm at 25 degC'.",
     "science.not_neutral": "The charges of the ions do not balance: {given} mol/L are left over, at most {allowed} of all charges may be. Check amounts and signs.",
     "event.chain": "prev is {given} at seq {seq}. The first event of a device has seq 1 and no prev; every later one names the hash of the one before.",
     "event.reason_missing": "A withdrawal of {path} without a reason. Say why, in reason.",

@@ -46,7 +46,7 @@ def conductivity(*, ions: Mapping[str, float], temperature: float) -> float:
 
     Source
     ------
-    robinson-stokes equation 7.36 for the law; onsager-kim-1957 for mixtures
+    robinson-stokes equation 7.36 for the law, onsager-kim-1957 for mixtures
 
     """
     water.check_temperature(temperature)
@@ -80,7 +80,7 @@ def concentration(*, salt: str, conductivity: float, temperature: float) -> floa
     robinson-stokes equation 7.36 solved for the concentration
 
     """
-    law, _, highest = salt_law(salt, temperature)
+    law, _, highest = salt_law(salt=salt, temperature=temperature)
     if not 0.0 <= conductivity <= highest:
         _refuse("conductivity", conductivity, "uS/cm", highest)
     return 1000.0 * SALTS[salt].molar_mass * law.amount(conductivity)
@@ -112,7 +112,7 @@ def salt_conductivity(*, salt: str, concentration: float, temperature: float) ->
     robinson-stokes equation 7.36
 
     """
-    law, highest, _ = salt_law(salt, temperature)
+    law, highest, _ = salt_law(salt=salt, temperature=temperature)
     amount = concentration / (1000.0 * SALTS[salt].molar_mass)
     if not 0.0 <= amount <= highest * (1.0 + 1e-12):
         _refuse("concentration", concentration, "mg/L", 1000.0 * SALTS[salt].molar_mass * highest)
@@ -142,11 +142,11 @@ def accuracy(*, salt: str, conductivity: float, temperature: float) -> float:
 
     Source
     ------
-    data/accuracy.py, from the handbook tables and programs of tests/evidence
+    own: data/accuracy.py, from the handbook tables and programs of tests/evidence
 
     """
     amount = concentration(salt=salt, conductivity=conductivity, temperature=temperature)
-    law, highest, _ = salt_law(salt, 25.0)
+    law, highest, _ = salt_law(salt=salt, temperature=25.0)
     at_25 = law.conductivity(min(amount / (1000.0 * SALTS[salt].molar_mass), highest))
     salt_part = next(error for upper, error in AT_25[GROUP_OF_SALT[salt]] if at_25 <= upper * (1.0 + 1e-9))
     if temperature == 25.0:
@@ -177,7 +177,7 @@ def composition_band(*, conductivity: float, temperature: float) -> list[tuple[s
 
     Source
     ------
-    the model; proportions of mixtures are illustrations
+    own: the model; proportions of mixtures are illustrations
 
     """
     band = [(salt, concentration(salt=salt, conductivity=conductivity, temperature=temperature)) for salt in PLAUSIBLE]
@@ -208,7 +208,7 @@ def most_chloride(*, conductivity: float, temperature: float) -> float:
 
     Source
     ------
-    the model, most over data.salts.CHLORIDES
+    own: the model, most over data.salts.CHLORIDES
 
     """
     return max(_chloride(salt, concentration(salt=salt, conductivity=conductivity, temperature=temperature)) for salt in CHLORIDES)
@@ -237,7 +237,7 @@ def least_conductivity(*, chloride: float, temperature: float) -> float:
 
     Source
     ------
-    the model, least over data.salts.CHLORIDES
+    own: the model, least over data.salts.CHLORIDES
 
     """
     return min(salt_conductivity(salt=salt, concentration=chloride / _chloride(salt, 1.0), temperature=temperature) for salt in CHLORIDES)

@@ -83,8 +83,8 @@ class SaltLaw(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def salt_law(salt: str, temperature: float) -> SaltLaw:
-    """The law of a named salt at one temperature; positional, so that the cache is quick."""
+def salt_law(*, salt: str, temperature: float) -> SaltLaw:
+    """The law of a named salt at one temperature; kept, because a judgement asks for few temperatures many times."""
     if salt not in SALTS:
         raise InputError("science.unknown", name="salt", given=salt, allowed=list(SALTS))
     water.check_temperature(temperature)

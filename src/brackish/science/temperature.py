@@ -51,7 +51,7 @@ def raw_conductivity(*, displayed: float, compensation: str, temperature: float,
     if compensation == "linear":
         return displayed * _linear_factor(coefficient, temperature, reference_temperature)
     if compensation == "natural-water":
-        return displayed * _natural_water_factor(reference_temperature) / _natural_water_factor(temperature)
+        return displayed * natural_water_factor(temperature=reference_temperature) / natural_water_factor(temperature=temperature)
     raise InputError("science.unknown", name="compensation", given=compensation, allowed=list(COMPENSATIONS))
 
 
@@ -186,7 +186,7 @@ def natural_water(*, conductivity: float, temperature: float, reference_temperat
     iso-7888 formula of table 1 as seen in a public copy; divided by its value at 25 degC, so that 25 gives 1
 
     """
-    return conductivity * _natural_water_factor(temperature) / _natural_water_factor(reference_temperature)
+    return conductivity * natural_water_factor(temperature=temperature) / natural_water_factor(temperature=reference_temperature)
 
 
 def natural_water_factor(*, temperature: float) -> float:
@@ -211,7 +211,12 @@ def natural_water_factor(*, temperature: float) -> float:
     iso-7888 formula of table 1 as seen in a public copy; divided by its value at 25 degC (1.0004)
 
     """
-    return _natural_water_factor(temperature)
+    lowest, highest = NATURAL_WATER_RANGE
+    if not lowest <= temperature <= highest:
+        if temperature != temperature:
+            raise InputError("science.not_finite", name="temperature", given=temperature)
+        raise OutOfRange("science.out_of_range", name="temperature", value=temperature, unit="degC", lowest=lowest, highest=highest, source="ISO 7888")
+    return _iso_7888(temperature) / _ISO_7888_AT_25
 
 
 def _linear_factor(coefficient: float, temperature: float, reference_temperature: float) -> float:
@@ -222,15 +227,6 @@ def _linear_factor(coefficient: float, temperature: float, reference_temperature
         source = "linear compensation"
         raise OutOfRange("science.out_of_range", name="1 + coefficient x difference", value=factor, unit="", lowest="over 0", highest="any", source=source)
     return factor
-
-
-def _natural_water_factor(temperature: float) -> float:
-    lowest, highest = NATURAL_WATER_RANGE
-    if not lowest <= temperature <= highest:
-        if temperature != temperature:
-            raise InputError("science.not_finite", name="temperature", given=temperature)
-        raise OutOfRange("science.out_of_range", name="temperature", value=temperature, unit="degC", lowest=lowest, highest=highest, source="ISO 7888")
-    return _iso_7888(temperature) / _ISO_7888_AT_25
 
 
 def _iso_7888(temperature: float) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 # group -> (conductivity at 25 degC in uS/cm up to which the row holds, limit of error)
 AT_25: dict[str, tuple[tuple[float, float], ...]] = {
     "NaCl": ((5600.0, 0.002), (10600.0, 0.004)),
-    "KCl": ((12800.0, 0.003),),
+    "KCl": ((13000.0, 0.003),),
     "acid or alkali": ((2400.0, 0.002), (5000.0, 0.005)),
     "nitrate": ((700.0, 0.007), (2600.0, 0.012)),
     "bicarbonate": ((1100.0, 0.010), (2400.0, 0.020)),
