@@ -8,7 +8,7 @@ from typing import Any
 from brackish import library
 from brackish.report.case import Case
 from brackish.report.record import blank_words, equipment_words
-from brackish.report.words import Runs, joined, name_of, written
+from brackish.report.words import Runs, joined, name_of, pair, written
 
 Document = dict[str, Any]
 
@@ -51,8 +51,8 @@ def _requirement(case: Case, spec: Document, criterion: Document) -> Document:
         "name": f"{spec.get('title', spec.get('id', ''))}: {criterion['id']}",
         "stands": ", ".join(part for part in stands if part),
         "text": source.get("text", ""),
-        "fields": [{"label": name_of(key), "runs": _field(case, key, criterion[key])} for key in FIELDS if key in criterion],
-        "agreed": [{"label": name_of(key), "runs": written(value)} for key, value in agreed.items()],
+        "fields": [pair(name_of(key), _field(case, key, criterion[key])) for key in FIELDS if key in criterion],
+        "agreed": [pair(name_of(key), written(value)) for key, value in agreed.items()],
     }
 
 

@@ -17,6 +17,7 @@ from brackish.report.words import (
     SENSE_WORDS,
     VERDICT_WORDS,
     Runs,
+    capital,
     chance,
     fingerprint,
     kind_of,
@@ -116,7 +117,7 @@ def _table(case: Case, criterion: str) -> Document | None:
     unit = results[0]["shown"].partition("\u00a0")[2] if results else ""
     return {
         "criterion": criterion,
-        "quantity": case.words_of(asked.get("quantity", "")),
+        "quantity": capital(case.words_of(asked.get("quantity", ""))),
         "scale": f"{scale.numerals()[0]['label']} to {scale.numerals()[-1]['label']}" if scale else "",
         "limit": typed_amount(asked.get("limit", "not agreed")).partition("\u00a0")[0],
         "unit": unit,

@@ -8,6 +8,7 @@ and the report lists it. The text itself is whole in the attached job file.
 
 from __future__ import annotations
 
+import re
 import struct
 import unicodedata
 from collections.abc import Iterator
@@ -16,6 +17,7 @@ from pathlib import Path
 
 FONTS = Path(__file__).parent / "fonts"
 _NAMED = 3  # a longer run is named by its first character and its length
+_LONG_WORD = re.compile("[^\\s\u0e00-\u0e7f]{40}")  # may be broken, or it would run over the edge; Thai is broken by its words
 _JOINERS = frozenset("\u200b\u200c\u200d\u00ad\n")  # say how to break or join, print nothing
 
 
@@ -55,11 +57,18 @@ class Typesetter:
 
     def __init__(self, covered: frozenset[int]) -> None:
         self._covered = covered
+        self._done: dict[str, str] = {}  # most texts of a long report come again and again
         self.missing: set[str] = set()
 
     def text(self, written: str) -> str:
         """The text with the code of each character that has no glyph in its place."""
+        if written not in self._done:
+            self._done[written] = self._set(written)
+        return self._done[written]
+
+    def _set(self, written: str) -> str:
         written = written.replace("seal-sha256-", "seal sha256 ")  # nothing a person wrote may look like the seal
+        written = _LONG_WORD.sub(lambda match: match[0] + "\u200b", written)
         if written.isascii() and written.isprintable():
             return written
         written = unicodedata.normalize("NFC", written.replace("\r\n", "\n").replace("\t", " "))

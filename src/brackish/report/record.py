@@ -18,6 +18,7 @@ from brackish.report.words import (
     kind_of,
     like,
     name_of,
+    pair,
     plus_minus,
     reasons_of,
     typed_amount,
@@ -168,9 +169,8 @@ def _label(case: Case, test: Document, name: str) -> str:
 
 
 def _facts(case: Case, test: Document) -> list[Pair]:
-    return [{"label": _label(case, test, name), "runs": written(value)} for name, value in test.get("facts", {}).items()] + [
-        {"label": f"Uncertainty given: {name_of(name).lower()}", "runs": written(value)} for name, value in test.get("uncertainty", {}).items()
-    ]
+    given = [pair(_label(case, test, name), written(value)) for name, value in test.get("facts", {}).items()]
+    return given + [pair(f"Uncertainty given: {name_of(name).lower()}", written(value)) for name, value in test.get("uncertainty", {}).items()]
 
 
 def _portions(case: Case, test: Document) -> Document | None:
@@ -237,7 +237,7 @@ def _kit(case: Case, test: Document, judged: Document) -> list[Pair]:
     pairs.append(("Location", joined([written(location[key]) for key in ("features", "orientation", "rust_grade", "drawing", "grid", "chosen_by") if key in location])))
     pairs += [("Deviation", _deviation(entry)) for entry in test.get("deviations", [])]
     pairs += [("Photo", [str(photo.get("shows") or photo.get("file", "")), f" {str(photo.get('sha256', ''))[:16]}"]) for photo in test.get("photos", [])]
-    return [{"label": label, "runs": runs} for label, runs in pairs if runs]
+    return [pair(label, runs) for label, runs in pairs if runs]
 
 
 def _method(case: Case, test: Document, judged: Document) -> Runs:

@@ -33,6 +33,7 @@ RULE_WORDS = {
 }
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least"}
 JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result and the mean"}
+HALF_WIDTH = 52  # characters of label and text beside each other
 _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(Z|[+-]\d{2}:\d{2})?)?")
 _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 
@@ -40,6 +41,11 @@ _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 def name_of(key: str) -> str:
     """A key of a document as words: `volume_injected` to `Volume injected`."""
     return key.replace("_", " ").replace("-", " ").capitalize()
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter, the rest untouched."""
+    return text[:1].upper() + text[1:]
 
 
 def when(text: str) -> str:
@@ -94,6 +100,12 @@ def written(value: object) -> Runs:
     if match := _AMOUNT.fullmatch(text):
         return [{"number": match[1], "unit": quantities.shown_unit(match[2]), "written": True}]
     return [when(text)]
+
+
+def pair(label: str, runs: Runs) -> Document:
+    """A label and what stands beside it; `long` where both do not fit in half a page's width."""
+    length = len(label) + sum(len(run) if isinstance(run, str) else len("".join(map(str, run.values()))) for run in runs)
+    return {"label": label, "runs": runs, "long": length > HALF_WIDTH}
 
 
 def joined(parts: list[Runs], between: str = ", ") -> Runs:
