@@ -1,0 +1,134 @@
+# SPDX-License-Identifier: MIT
+"""What a stretch of text is about: steel, abrasive, extraction water or washing water.
+
+A word that names a thing is not always the subject: in "steel blasted with garnet" the garnet is the
+tool, in "water used to wash the steel" the steel is the purpose. Those mentions are weak. A limit
+takes the strong mention that stands in its own part of the sentence; without one, what the sentence,
+the row, the heading or the sentence before was about.
+Next: `limits.py`.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+STEEL, ABRASIVE, EXTRACTION_WATER, WASHING_WATER = "steel", "abrasive", "extraction-water", "washing-water"
+
+_ABRASIVE = (
+    r"abrasives?(?:\s(?:materials?|grit|medi(?:a|um)|mix))?(?![ -]{0,2}(?:blast|clean(?!liness)))|(?:blast(?:ing)?|cleaning)[ -](?:cleaning[ -])?(?:medi(?:a|um)|agents?|materials?|grit|abrasives?)"
+    r"|(?<!sand )(?:steel[ -]|iron[ -]|chilled[ -])?grit(?![ -]?\s?(?:blast|and\s(?:dust|oil)|residue|size))|(?:steel[ -])?shot(?![ -]?\s?(?:blast|peen|prim|crete|and))|garnet|(?:copper|iron|nickel|coal|refinery|furnace)[ -](?:furnace[ -]|refinery[ -])*slag|slags?\b"
+    r"|work(?:ing)?[ -]mix|operating[ -]mix|strahlmittel|abrasifs?|abrasivos?|abrasivi?|granalla|graniglia|blasemiddel|blastring|straalmiddel|straalgrit"
+)
+_EXTRACTION_WATER = (
+    r"(?:extract(?:ion|ing)?|test(?:ing)?|reagent|blank|sampling|solvent|laboratory)[ -]water|water\s(?:that\sis\s|which\sis\s)?(?:used|employed|intended)?\s?(?:for|in|as|to)\s(?:the\s|any\s|a\s|patch\s|salt\s|this\s|these\s|prepare\sthe\s|make\sthe\s)*"
+    r"(?:extract\w*|tests?|testing|patch\w*|slurry|blank|sleeve|measurements?|salt\stests?|solvent|determinations?)"
+    r"|(?:de-?ioni[sz]ed|distilled|demineral(?:i[sz]ed)|purified|pure|di|grade\s?3)[ -]water|(?<!\w)blanks?(?:\sreadings?|\svalues?)?(?!\s(?:flange|panel|sheet|field|cell|form))|extraktionswasser|(?:extraction|test)[ -](?:liquid|fluid)|extractant|unused water"
+)
+_WASHING_WATER = (
+    r"(?:wash(?:ing)?|rins(?:e|ing)|clean(?:ing)?|jetting|blasting|flush(?:ing)?|pressure|surface[ -]preparation|make[ -]?up|supply|supplied|mains|fresh|potable|drinking|tap|town|process|cooling|slurry|recycled|reclaimed)[ -]water(?![ -]?(?:wash|jet|blast|rins|clean|flush|tank|ballast|immers|pipe|main))"
+    r"|water\s(?:that\sis\s|which\sis\s|to\sbe\s|being\s)?(?:used|employed|intended|supplied|taken)?\s?(?:for|in|to|during|on)\s(?:the\s|any\s|all\s|final\s|high[ -]pressure\s|low[ -]pressure\s|pressure\s|wet\s|surface\s|steel\s|abrasive\s|steelwork\s|uhp\s|hp\s)*(?:wash\w*|rins\w*|clean\w*|jetting|blast\w*|flush\w*|preparation|removal|hosing)"
+    r"|(?:jetting|washing|rinsing)\swater|waschwasser|spulwasser|eau\sde\s(?:lavage|rincage)|agua\sde\s(?:lavado|enjuague)|acqua\sdi\s(?:lavaggio|risciacquo)|vaskevann|spoelwater|\brinsate"
+)
+_STEEL = (
+    r"surfaces?(?!\s(?:preparation\swater|active|tension|profile|roughness))|steel(?:work)?(?![ -](?:grit|shot|wool|brush|abrasive|blasting))|substrates?|plates?\b|plating|pip(?:e|es|ing)\b|spools?|welds?\b|hull|girders?|tank(?:s)?(?:\s(?:internals?|interiors?|shell|bottoms?))?|blocks?\b|bridge|metalwork|members?"
+    r"|patch(?:es)?(?:\s(?:test|extract|reading|result)s?)?|areas?\b|spots?\b|cleaned\ssteel|stahl\w*|oberflache\w*|acier|acero|superficies?|superfici|stal(?:overflate\w*)?|overflate\w*|oppervlak\w*|sleeve|base\smetal|metal\b"
+)
+_WATER = r"water(?![ -]?\s?(?:soluble|jet|blast|wash|rins|clean|line|tank|ballast|tight|side|borne|based|extract|works|main|level|pipe|pressure|content|after|is\sto\sbe\sdrained))"
+
+_MENTION = re.compile(rf"(?<![a-z-])(?:(?P<w>{_WASHING_WATER})|(?P<e>{_EXTRACTION_WATER})|(?P<a>{_ABRASIVE})|(?P<s>{_STEEL})|(?P<any>{_WATER}))(?![a-z])")
+_TOOL = re.compile(r"(?:\bwith|\busing|\bby|by means of|\bthrough|mixed in|free from|free of|embedded|residual|spent|\bremov\w+|\bwithout|prior to|\bdust,?|\bused for|\bused on|\bused to \w+|\bwash\w*|\brins\w*|\bcleaning|\bblasting|\bblasted|for use on|in contact with|suitable for|\bonto)\s+(?:(?:a|an|the|any|all|new|fresh|clean|recycled|reused|expendable|mineral|non-?metallic|metallic|dry|suitable|approved|of|ml|m2|steel|prepared|blasted|low[ -]pressure|high[ -]pressure|potable|sodium|chilled|angular|and|or)\s+){0,3}$")
+_MEASURED = re.compile(r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|contaminat\w+|concentrations?|amounts?|extracts?|leitfahigkeit|limits?|values?|quality|purity|purity|solution|leachate)\s+(?:\w+\s+){0,3}(?:of|in|on|from|for|der|des|auf|sur|sobre|en|de|du|pa)\s+(?:(?:the|any|all|a|an|new|fresh|recycled|reused|re-?used|virgin|used|each|every|as|delivered|prepared|blasted|blast|cleaned|blast-?cleaned|abrasive|la|les|el|los|den|water|aqueous|of|unused|bulk|mineral|expendable|recyclable|metallic|non-?metallic|extract|its)[\s-]+){0,5}$")
+_MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
+_WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
+_WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
+_EXTRACTS = re.compile(r"extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
+
+
+@dataclass(frozen=True)
+class Mention:
+    """A word that names a target."""
+
+    target: str
+    start: int
+    end: int
+    strong: bool
+    measured: bool
+
+
+def find(low: str, start: int, end: int) -> list[Mention]:
+    """Mentions of targets in one segment."""
+    out = []
+    for match in _MENTION.finditer(low, start, end):
+        target = {"w": WASHING_WATER, "e": EXTRACTION_WATER, "a": ABRASIVE, "s": STEEL, "any": "water"}[match.lastgroup or "any"]
+        if target == "water":
+            context = low[start:end]
+            target = WASHING_WATER if _WASHES.search(context) else EXTRACTION_WATER if _EXTRACTS.search(context) else WASHING_WATER
+            sure = not _TOOL.search(low, max(start, match.start() - 70), match.start()) and match.start() - start < 25
+        else:
+            sure = not _TOOL.search(low, max(start, match.start() - 70), match.start()) and match.group() not in _WEAK_STEEL
+        measured = bool(_MEASURED.search(low, max(start, match.start() - 90), match.start()))
+        out.append(Mention(target, match.start(), match.end(), sure or measured, measured))
+    return out
+
+
+def subject_at(low: str, segment_start: int, segment_end: int, position: int, *, after: int = 0) -> Mention | None:
+    """The mention that governs `position` in its segment, or None; `after` is where the limit before it ended."""
+    mentions = find(low, segment_start, segment_end)
+    before = [m for m in mentions if m.end <= position]
+    following = [m for m in mentions if m.start >= position]
+    edges = _regions(low, segment_start, position, after)
+    for begin, stop in edges:
+        inside = [m for m in before if begin <= m.start < stop]
+        measured = [m for m in inside if m.measured]
+        strong = [m for m in inside if m.strong]
+        if measured:
+            return measured[-1]
+        if strong:
+            return strong[0]
+    if following:
+        measured = [m for m in following if m.measured or m.strong]
+        if measured and measured[0].start - position < 90:
+            return measured[0]
+    return before[0] if before else following[0] if following else None
+
+
+def _regions(low: str, start: int, position: int, after: int) -> list[tuple[int, int]]:
+    """Parts of the sentence before `position`, the nearest first: between verbs, and after an earlier limit."""
+    modals = [m.start() for m in _MODAL.finditer(low, start, position)]
+    last = modals[-1] if modals else position
+    cuts = sorted({start, *(m for m in modals[:-1]), *([after] if start < after < last else [])})
+    if after >= last:  # the verb is shared: "chloride shall not exceed 5 and conductivity 30"
+        cuts = sorted({*cuts, after})
+        last = position
+    bounds = [*cuts, max(last, cuts[-1])]
+    parts = [(bounds[i], bounds[i + 1]) for i in range(len(bounds) - 1)]
+    parts.append((max(last, after), position))
+    return [parts[-1], *reversed(parts[:-1])] if after >= last else [*reversed(parts[:-1]), parts[-1]]
+
+
+_NEW = re.compile(r"\b(?:new|virgin|unused|fresh|as[ -](?:delivered|supplied|received))\b")
+_IN_USE = re.compile(r"\b(?:recycl\w+|re-?us\w+|reclaim\w+|work(?:ing)?[ -]mix|operating[ -]mix|in[ -]use|in service|recirculat\w+|used abrasive|after use|already used|in circulation|remanufactured)\b")
+IMMERSED = re.compile(r"(?<!non-)(?<!non )(?<!not )\bimmers(?:ed|ion)|\bsubmerged|\bunder ?water\b(?! jet)|\bbelow (?:the )?(?:deep |load |low )*water ?line")
+NOT_IMMERSED = re.compile(r"\bnon[- ]?(?:immers(?:ed|ion)|submerged)|\bnot immersed|\batmospheric(?:ally)?|\babove[- ](?:the )?(?:deep |load )*(?:water|load) ?line|\babove water\b|\bweather[- ]exposed|exposed to (?:the )?(?:weather|atmosphere)|\ball other (?:surfaces|areas|steel\w*)|\bother (?:surfaces|areas|service)|\btopsides?\b|\bnot (?:to be )?immersed")
+BURIED = re.compile(r"\b(?:buried|underground|below ground)\b")
+
+
+def condition_of(text: str) -> str:
+    """new, in-use or an empty text for a stretch about abrasive; empty too when both stand there."""
+    new, used = bool(_NEW.search(text)), bool(_IN_USE.search(text))
+    return "" if new == used else "new" if new else "in-use"
+
+
+def conditions_in(low: str, start: int, end: int) -> list[tuple[str, int]]:
+    found = [("new", m.start()) for m in _NEW.finditer(low, start, end)] + [("in-use", m.start()) for m in _IN_USE.finditer(low, start, end)]
+    return sorted(found, key=lambda one: one[1])
+
+
+def services_in(low: str, start: int, end: int) -> list[tuple[str, int]]:
+    """Kinds of service named in a stretch, with where they stand."""
+    found = [("atmospheric", m.start(), m.end()) for m in NOT_IMMERSED.finditer(low, start, end)]
+    covered = [(a, b) for _, a, b in found]
+    found += [("immersed", m.start(), m.end()) for m in IMMERSED.finditer(low, start, end) if not any(a <= m.start() < b for a, b in covered)]
+    found += [("buried", m.start(), m.end()) for m in BURIED.finditer(low, start, end)]
+    return [(name, at) for name, at, _ in sorted(found, key=lambda one: one[1])]
