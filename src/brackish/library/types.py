@@ -121,6 +121,7 @@ class Method:
     model: str
     gives: tuple[str, ...]
     measured: tuple[str, ...]
+    corrections: tuple[str, ...] = ()  # what is taken off a reading: "blank"
     determinations: int = 1
     retests: str = ""
     report: tuple[str, ...] = ()
@@ -145,6 +146,7 @@ class Requirement:
     format: str
     id: str
     title: str
+    species: str  # what is counted: all salts as NaCl, chloride ion, …
     basis: str
     criterion: Mapping[str, Any]
     sources: tuple[str, ...]
