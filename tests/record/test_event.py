@@ -85,9 +85,9 @@ FAULTS = {
     "withdrawal with value": ({"kind": "withdraw", "reason": "slip"}, "input.unknown_key", "value"),
     "file elsewhere": ({"kind": "attach", "value": ["a.jpg", "0" * 64, "image/jpeg", 12]}, "event.path", "path"),
     "file without size": ({"kind": "attach", "path": ["test", "T10", "photos", "#1"], "value": ["a.jpg", "0" * 64, "image/jpeg"]}, "input.wrong_type", "value"),
-    "signature elsewhere": ({"kind": "sign", "value": ["ed25519", "inspector", "sha256:" + "0" * 64, "0" * 64, "0" * 128]}, "event.path", "path"),
+    "signature elsewhere": ({"kind": "sign", "value": ["ed25519", "ines", "inspector", "sha256:" + "0" * 64, "0" * 64, "0" * 128]}, "event.path", "path"),
     "signature half": (
-        {"kind": "sign", "path": ["signature", "#1"], "value": ["ed25519", "inspector", "sha256:" + "0" * 64, "0" * 64, "0" * 127]},
+        {"kind": "sign", "path": ["signature", "#1"], "value": ["ed25519", "ines", "inspector", "sha256:" + "0" * 64, "0" * 64, "0" * 127]},
         "input.wrong_type",
         "value",
     ),

@@ -180,11 +180,11 @@ def test_attachment_is_a_photo_with_its_hash():
 def test_change_after_signing_marks_the_signature_as_old():
     device = Device("a")
     device.write("set", READING, ["12.3 uS/cm"])
-    first = device.write("sign", ("signature", "#1"), ["ed25519", "inspector", "sha256:" + "1" * 64, "0" * 64, "0" * 128])
+    first = device.write("sign", ("signature", "#1"), ["ed25519", "ines", "inspector", "sha256:" + "1" * 64, "0" * 64, "0" * 128])
     assert [(signed.revision, signed.current) for signed in fold(events=device.held.values()).signatures] == [(1, True)]
     device.write("set", READING, ["12.4 uS/cm"])
     assert [(signed.revision, signed.current) for signed in fold(events=device.held.values()).signatures] == [(1, False)]
-    second = device.write("sign", ("signature", "#2"), ["ed25519", "inspector", "sha256:" + "2" * 64, "0" * 64, "0" * 128])
+    second = device.write("sign", ("signature", "#2"), ["ed25519", "ines", "inspector", "sha256:" + "2" * 64, "0" * 64, "0" * 128])
     signatures = fold(events=device.held.values()).signatures
     assert [(signed.event, signed.revision, signed.current) for signed in signatures] == [(first, 1, False), (second, 2, True)]
 

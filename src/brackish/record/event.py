@@ -204,7 +204,7 @@ def _rule_faults(document: dict[str, object]) -> list[BrackishError]:
     if kind == "sign" and not (path[0] == "signature" and len(path) == 2):
         faults.append(InputError("event.path", place="path", given=path, why="a signature stands at signature and a mark of its own"))
     if kind == "sign" and not _is_signature(value):
-        faults.append(_wrong("value", value, "a list of ed25519, role, sha256: hash of what is signed, public key and signature in hex"))
+        faults.append(_wrong("value", value, "a list of ed25519, person, role, sha256: hash of what is signed, public key and signature in hex"))
     return faults
 
 
@@ -222,12 +222,13 @@ def _is_signature(value: object) -> bool:
     hexes = (64, 128)
     return (
         isinstance(value, list)
-        and len(value) == 5
+        and len(value) == 6
         and all(isinstance(part, str) for part in value)
         and value[0] == "ed25519"
         and _is_name(value[1])
-        and _HASH.fullmatch(value[2]) is not None
-        and all(re.fullmatch(f"[0-9a-f]{{{length}}}", part) for length, part in zip(hexes, value[3:], strict=True))
+        and _is_name(value[2])
+        and _HASH.fullmatch(value[3]) is not None
+        and all(re.fullmatch(f"[0-9a-f]{{{length}}}", part) for length, part in zip(hexes, value[4:], strict=True))
     )
 
 

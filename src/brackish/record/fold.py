@@ -124,8 +124,9 @@ def frontier_of(*, events: Iterable[Event]) -> tuple[str, ...]:
 
 
 def head_of(*, hashes: Iterable[str]) -> str:
-    """The name of a state: the hash of the sorted hashes of its frontier."""
-    return sha256_of(sorted(hashes))
+    """The name of a state: the hash of the sorted hashes of its frontier; nothing where nothing is placed."""
+    frontier = sorted(hashes)
+    return sha256_of(frontier) if frontier else ""
 
 
 def _once(events: Iterable[Event]) -> dict[str, Event]:
@@ -285,7 +286,7 @@ def _signatures(placed: tuple[Event, ...], writes: _Writes) -> Iterator[Signatur
     content = [event for event in placed if event.kind != "sign"]
     for event in placed:
         if event.kind == "sign" and isinstance(event.value, list):
-            revision = revisions.setdefault(event.value[2], len(revisions) + 1)
+            revision = revisions.setdefault(event.value[3], len(revisions) + 1)
             yield Signature(event, revision, all(writes.sees(event, other) for other in content))
 
 

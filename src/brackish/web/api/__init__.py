@@ -1,0 +1,30 @@
+# SPDX-License-Identifier: MIT
+"""The API under /api/v1. Every client, the pages too, uses it; all writing about a job is by events.
+
+session    sign in, sign out, who am I        people       invitations, roles, audit
+jobs       list, one job, events, outcome     attachments  files of a job
+signatures keys and signatures                library      methods, clause, limits, counts
+"""
+
+from __future__ import annotations
+
+from ninja import NinjaAPI
+
+import brackish
+from brackish.web.api import attachments, errors, jobs, library, people, session, signatures
+
+api = NinjaAPI(
+    title="brackish",
+    version="1",
+    description='Salt on blasted steel: jobs, events, outcomes. Errors are `{"errors": [{code, place, params, message}]}`, all faults at once. '
+    f"Engine {brackish.__version__}.",
+    docs_url=None,
+    urls_namespace="api-1",
+    auth=session.signed_in,
+)
+errors.register(api)
+for prefix, module in {"": session, "/jobs": jobs, "/jobs/": attachments}.items():
+    api.add_router(prefix.rstrip("/"), module.router)
+api.add_router("/jobs", signatures.router)
+api.add_router("", people.router)
+api.add_router("", library.router)

@@ -1,0 +1,61 @@
+# SPDX-License-Identifier: MIT
+"""Every error of the API in one shape: `{"errors": [{code, place, params, message}]}`."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from ninja import NinjaAPI
+from ninja.errors import AuthenticationError, HttpError, ValidationError
+
+from brackish.errors import AccessError, BrackishError, InputError, faults_of
+
+STATUS = {"access.not_found": 404, "access.signed_out": 401, "access.wrong_password": 401, "access.too_many_tries": 429, "access.link_used": 410}
+RETRY_AFTER = 900  # seconds: the throttle's window
+log = logging.getLogger("brackish.web")
+
+
+def answer_of(error: BrackishError) -> HttpResponse:
+    """The answer that says an error."""
+    response = _answer(faults_of(error), STATUS.get(error.code, error.http_status))
+    if error.code == "access.too_many_tries":
+        response["Retry-After"] = str(RETRY_AFTER)
+    return response
+
+
+def register(api: NinjaAPI) -> None:
+    """Give the API its error shape, whatever goes wrong."""
+
+    @api.exception_handler(BrackishError)
+    def known(request: HttpRequest, error: BrackishError) -> HttpResponse:
+        return answer_of(error)
+
+    @api.exception_handler(AuthenticationError)
+    def nobody(request: HttpRequest, error: AuthenticationError) -> HttpResponse:
+        return answer_of(AccessError("access.signed_out"))
+
+    @api.exception_handler(ValidationError)
+    def unfit(request: HttpRequest, error: ValidationError) -> HttpResponse:
+        faults = [InputError("request.unreadable", place=".".join(str(part) for part in fault["loc"]), detail=fault["msg"]) for fault in error.errors]
+        return _answer(faults, 422)
+
+    @api.exception_handler(HttpError)
+    def unreadable(request: HttpRequest, error: HttpError) -> HttpResponse:
+        if error.status_code == 403:
+            return answer_of(AccessError("access.csrf"))
+        return _answer([InputError("request.unreadable", detail=str(error))], error.status_code)
+
+    @api.exception_handler(Http404)
+    def nothing(request: HttpRequest, error: Http404) -> HttpResponse:
+        return answer_of(AccessError("access.not_found", given=request.path))
+
+    @api.exception_handler(Exception)
+    def failed(request: HttpRequest, error: Exception) -> HttpResponse:
+        log.exception("%s %s failed", request.method, request.path)
+        return _answer([BrackishError("program.failed", detail=type(error).__name__)], 500)
+
+
+def _answer(faults: Sequence[BrackishError], status: int) -> HttpResponse:
+    return JsonResponse({"errors": [fault.to_dict() for fault in faults]}, status=status, json_dumps_params={"default": str})

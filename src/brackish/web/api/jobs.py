@@ -1,0 +1,265 @@
+# SPDX-License-Identifier: MIT
+"""Jobs: list, create, read, write by events, outcome, report, ledger file."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from ninja import Body, Query, Router, Schema
+
+from brackish.errors import AccessError, InputError
+from brackish.record.canonical import canonical_bytes
+from brackish.record.event import Event
+from brackish.record.fold import fold, fold_with
+from brackish.record.statement import signed_document
+from brackish.web import models
+from brackish.web.ledger import exchange, outcomes
+from brackish.web.ledger.store import append, events_of, path_text
+from brackish.web.people.access import job_for, jobs_of, organisation_for, person_of
+from brackish.web.people.audit import note
+from brackish.web.people.rules import check_event
+
+router = Router(tags=["jobs"])
+PAGE = 50
+EVENTS_PAGE = 2_000
+EXAMPLE = {
+    "format": "brackish-event/1",
+    "id": "11111111-1111-4111-8111-111111111111",
+    "job": "0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11",
+    "device": "phone of I. Farrow",
+    "seq": 1,
+    "prev": "",
+    "author": "ines",
+    "made": "2026-03-04T09:16:00+00:00",
+    "kind": "set",
+    "path": ["test", "T1", "facts", "reading"],
+    "value": ["9.1 uS/cm"],
+    "reason": "",
+    "base": [],
+}
+
+
+class JobRow(Schema):
+    id: str
+    title: str
+    site: str
+    verdict: str
+    waiting_for: str
+    conflicts: int
+    held: int
+    events: int
+    changed: str
+
+
+class JobList(Schema):
+    jobs: list[JobRow]
+    more: bool
+
+
+class NewJob(Schema):
+    id: str
+
+
+class Conflict(Schema):
+    path: list[str]
+    events: list[dict[str, Any]]
+
+
+class JobState(JobRow):
+    role: str
+    head: str
+    base: list[str]
+    document: dict[str, Any]
+    open_conflicts: list[Conflict]
+    held_events: list[dict[str, Any]]
+    corrections: list[dict[str, Any]]
+    forks: list[list[str]]
+
+
+class EventAnswer(Schema):
+    id: str
+    state: str
+    hash: str | None = None
+    errors: list[dict[str, Any]] | None = None
+    stored: dict[str, Any] | None = None
+
+
+class EventAnswers(Schema):
+    events: list[EventAnswer]
+    head: str
+    base: list[str]
+
+
+@router.get("", response=JobList, summary="The jobs in your sight, the latest changed first")
+def list_jobs(request: HttpRequest, find: str = "", waiting_for: str = "", page: int = Query(1, ge=1, le=10_000)) -> JobList:
+    rows = jobs_of(person_of(request)).order_by("-changed", "id")
+    if waiting_for:
+        rows = rows.filter(waiting_for=waiting_for)
+    for word in find.casefold().split()[:8]:
+        rows = rows.filter(words__contains=word)
+    found = list(rows.defer("frontier")[(page - 1) * PAGE : page * PAGE + 1])
+    return JobList(jobs=[_row(job) for job in found[:PAGE]], more=len(found) > PAGE)
+
+
+@router.post("", response={201: JobRow}, summary="Register a job, empty; then send its events")
+def create_job(request: HttpRequest, words: NewJob) -> tuple[int, JobRow]:
+    organisation = organisation_for(request, "create job")
+    try:
+        name = str(uuid.UUID(words.id))
+    except ValueError:
+        raise InputError("input.not_a_uuid", place="id", given=words.id) from None
+    job, made = models.Job.objects.get_or_create(id=name, defaults={"organisation": organisation, "changed": timezone.now(), "waiting_for": "correction"})
+    if not made:
+        job_for(request, name, "write")  # in sight: sending again changes nothing; out of sight: not found
+    return 201, _row(job)
+
+
+@router.get("/{job_id}", response=JobState, exclude_unset=True, summary="A job: document, conflicts, held events, corrections")
+def read_job(request: HttpRequest, job_id: str) -> JobState:
+    job, role = job_for(request, job_id, "read")
+    everything = events_of(job.id)
+    state = fold(events=everything)
+    return JobState(
+        **_row(job).dict(),
+        role=role,
+        head=job.head,
+        base=list(job.frontier),
+        document=signed_document(state),
+        open_conflicts=[Conflict(path=list(each.path), events=[event.to_dict() for event in each.events]) for each in state.conflicts],
+        held_events=[{"event": each.event.to_dict(), "waiting_for": list(each.waiting_for)} for each in state.held],
+        corrections=[
+            {
+                "path": list(each.path),
+                "event": each.event.id,
+                "reason": each.event.reason,
+                "author": each.event.author,
+                "replaced": [old.id for old in each.replaced],
+            }
+            for each in state.corrections
+        ],
+        forks=[[event.id for event in fork] for fork in state.forks],
+    )
+
+
+@router.get("/{job_id}/document", summary="The job file, as `brackish evaluate` reads it")
+def read_document(request: HttpRequest, job_id: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    return _json(canonical_bytes(outcomes.document_of(job)))
+
+
+@router.get("/{job_id}/events", summary="Events in the order they came, after the number `after`")
+def read_events(request: HttpRequest, job_id: str, after: int = 0) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    rows = list(models.Event.objects.filter(job=job, seq__gt=after).order_by("seq").values_list("seq", "body", "received")[:EVENTS_PAGE])
+    events = ",".join(f'{{"event":{body},"received":"{received.isoformat()}","number":{seq}}}' for seq, body, received in rows)
+    return _json(f'{{"events":[{events}],"next":{rows[-1][0] if rows else after},"more":{json.dumps(len(rows) == EVENTS_PAGE)}}}'.encode())
+
+
+@router.post(
+    "/{job_id}/events",
+    response=EventAnswers,
+    exclude_none=True,
+    summary="Send events; each is answered: stored, held, known or refused. Sending again changes nothing",
+    openapi_extra={"requestBody": {"content": {"application/json": {"example": [EXAMPLE]}}}},
+)
+def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...)) -> EventAnswers:  # noqa: B008 (ninja's way)
+    person = person_of(request)
+    job, role = job_for(request, job_id, "write")
+    written: dict[str, list[object]] = {}
+
+    def check(event: Event) -> None:
+        check_event(event, role=role, author=person.name, purposes=lambda test: _purposes(job, test, written))
+        if event.path[2:] == ("purpose",):
+            _purposes(job, event.path[1], written).append(event.value)
+
+    answers = append(job=job.id, documents=events, sender=person, check=check)
+    job.refresh_from_db()
+    if any(answer.state in ("stored", "held") for answer in answers):
+        outcomes.refresh(job)
+    return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
+
+
+@router.get("/{job_id}/outcome", summary="What was judged: brackish-outcome/1, or the errors of a job that cannot be read")
+def read_outcome(request: HttpRequest, job_id: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    return _json(outcomes.outcome_bytes(job))
+
+
+@router.get("/{job_id}/outcome/{test}", summary="The outcome of one test")
+def read_test(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    found = outcomes.test_bytes(job, test)
+    if found is None:
+        raise AccessError("access.not_found", given=f"test {test}")
+    return _json(found)
+
+
+@router.get("/{job_id}/if", summary="The outcome if one side of a conflict were taken: what hangs on the choice")
+def read_choice(request: HttpRequest, job_id: str, event: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    events = events_of(job.id)
+    chosen = next((each for each in events if each.id == event), None)
+    if chosen is None or chosen.kind != "set":
+        raise AccessError("access.not_found", given=f"event {event}")
+    return _json(canonical_bytes(outcomes.judged(fold_with(events=events, chosen=chosen))))
+
+
+@router.get("/{job_id}/report", summary="The report as a sealed PDF")
+def read_report(request: HttpRequest, job_id: str) -> HttpResponse:
+    from brackish.report.render import render
+
+    job, _ = job_for(request, job_id, "read")
+    outcome = json.loads(outcomes.outcome_bytes(job))
+    if "errors" in outcome:
+        raise InputError("signing.unreadable", place="job")
+    note(request, "report", job=job, detail=job.head)
+    return _file(render(job=outcomes.document_of(job), outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
+
+
+@router.get("/{job_id}/ledger", summary="All events and files of a job in one file")
+def export_ledger(request: HttpRequest, job_id: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "export")
+    note(request, "ledger export", job=job, detail=job.head)
+    return _file(exchange.exported(job), "application/zip", f"brackish-{job.id}.zip")
+
+
+@router.post("/import", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body")
+def import_ledger(request: HttpRequest) -> EventAnswers:
+    organisation = organisation_for(request, "import")
+    job, answers = exchange.imported(request.body, organisation=organisation, sender=person_of(request))
+    note(request, "ledger import", job=job, detail=job.head)
+    return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
+
+
+def _row(job: models.Job) -> JobRow:
+    return JobRow(
+        id=job.id,
+        title=job.title,
+        site=job.site,
+        verdict=job.verdict,
+        waiting_for=job.waiting_for,
+        conflicts=job.conflicts,
+        held=job.held,
+        events=job.events,
+        changed=job.changed.isoformat(),
+    )
+
+
+def _purposes(job: models.Job, test: str, written: dict[str, list[object]]) -> list[object]:
+    """Every purpose that was ever written for a test, and those of this request."""
+    if test not in written:
+        rows = models.Event.objects.filter(job=job, path=path_text(("test", test, "purpose"))).values_list("body", flat=True)
+        written[test] = [json.loads(body).get("value") for body in rows]
+    return written[test]
+
+
+def _json(data: bytes) -> HttpResponse:
+    return HttpResponse(data, content_type="application/json")
+
+
+def _file(data: bytes, media_type: str, name: str) -> HttpResponse:
+    return HttpResponse(data, content_type=media_type, headers={"Content-Disposition": f'attachment; filename="{name}"'})

@@ -1,0 +1,75 @@
+# SPDX-License-Identifier: MIT
+"""Signing keys, what would be signed, and signing it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from ninja import Router, Schema
+
+from brackish.errors import AccessError
+from brackish.record.statement import fingerprint
+from brackish.web.people.access import job_for, person_of
+from brackish.web.people.audit import note
+from brackish.web.signing.keys import current_key, new_key
+from brackish.web.signing.sign import sign, statement_of
+
+router = Router(tags=["signatures"])
+
+
+class Password(Schema):
+    password: str
+
+
+class Key(Schema):
+    key: str
+    fingerprint: str
+
+
+class Statement(Schema):
+    hash: str
+    verdict: str | None
+    signatures: list[dict[str, Any]]
+
+
+class Sign(Schema):
+    hash: str
+    password: str
+
+
+class Signed(Key):
+    hash: str
+    event: str
+
+
+@router.post("/signing-key", response={201: Key}, summary="Make your signing key, sealed with your password; an older one is retired")
+def make_key(request: HttpRequest, words: Password) -> tuple[int, Key]:
+    person = person_of(request)
+    if not person.check_password(words.password):
+        raise AccessError("access.wrong_password")
+    key = new_key(person=person, password=words.password)
+    note(request, "signing key", detail=fingerprint(key=key.public))
+    return 201, Key(key=key.public, fingerprint=fingerprint(key=key.public))
+
+
+@router.get("/signing-key", response=Key, summary="Your signing key's public half and fingerprint")
+def read_key(request: HttpRequest) -> Key:
+    key = current_key(person_of(request))
+    if key is None:
+        raise AccessError("access.not_found", given="signing key")
+    return Key(key=key.public, fingerprint=fingerprint(key=key.public))
+
+
+@router.get("/{job_id}/signatures", response=Statement, summary="What you would sign now, by its hash, and who has signed")
+def read_statement(request: HttpRequest, job_id: str) -> dict[str, Any]:
+    job, role = job_for(request, job_id, "read")
+    return statement_of(job, account=person_of(request), role=role)
+
+
+@router.post("/{job_id}/signatures", response={201: Signed}, summary="Sign the job as it was shown to you")
+def make_signature(request: HttpRequest, job_id: str, words: Sign) -> tuple[int, dict[str, Any]]:
+    job, role = job_for(request, job_id, "sign")
+    signed = sign(job=job, account=person_of(request), password=words.password, role=role, expected=words.hash)
+    note(request, "signature", job=job, detail=words.hash)
+    return 201, signed

@@ -1,0 +1,172 @@
+# SPDX-License-Identifier: MIT
+"""Files of a job: they come in pieces, are checked against hash, size and type, and pictures are encoded again.
+
+The original stays, byte for byte, for whoever must prove it. What people see is a copy: turned
+upright, at most 2 048 pixels, without the camera's place, serial number and hidden bytes.
+All files go through Django's storage interface, so they may lie on a disk or in an object store.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+import warnings
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.utils import timezone
+from PIL import Image, ImageOps
+
+from brackish.errors import ConflictError, InputError
+from brackish.record.paths import is_plain_text
+from brackish.web import models
+
+LARGEST = 25_000_000
+LARGEST_PIECE = 8_000_000
+MOST_PIXELS = 60_000_000
+LONGEST_EDGE = 2_048
+TYPES = {  # media type -> how such a file begins
+    "image/jpeg": re.compile(rb"\xff\xd8\xff"),
+    "image/png": re.compile(rb"\x89PNG\r\n\x1a\n"),
+    "image/webp": re.compile(rb"RIFF....WEBP", re.DOTALL),
+    "image/heic": re.compile(rb"....ftyp(?:heic|heix|mif1|msf1|hevc)", re.DOTALL),
+    "application/pdf": re.compile(rb"%PDF-"),
+}
+
+
+def announce(*, job: models.Job, sender: models.Person, sha256: str, name: str, media_type: str, size: int) -> models.Attachment:
+    """Say which file is coming; the answer says how much of it is here already."""
+    if not re.fullmatch("[0-9a-f]{64}", sha256):
+        raise InputError("input.wrong_type", place="sha256", given=sha256, wanted="64 hex digits in small letters")
+    if media_type not in TYPES:
+        raise InputError("input.not_one_of", place="media_type", given=media_type, allowed=sorted(TYPES))
+    if not 0 < size <= LARGEST:
+        raise InputError("input.out_of_range", place="size", given=size, lowest=1, highest=f"{LARGEST} bytes")
+    if not 0 < len(name) <= 200 or not is_plain_text(name) or "/" in name or "\\" in name:
+        raise InputError("input.wrong_type", place="name", given=name, wanted="a file name of 1 to 200 characters without a folder")
+    row, made = models.Attachment.objects.get_or_create(
+        job=job, sha256=sha256, defaults={"name": name, "media_type": media_type, "size": size, "sender": sender, "at": timezone.now()}
+    )
+    if not made and row.size != size:
+        raise ConflictError("attachment.size", place="size", given=size, known=row.size)
+    return row
+
+
+def receive(*, attachment: models.Attachment, offset: int, piece: bytes) -> models.Attachment:
+    """Take the next piece; a piece that came already is passed over, one too early is refused."""
+    if len(piece) > LARGEST_PIECE:
+        raise InputError("attachment.piece", place="body", given=len(piece), allowed=LARGEST_PIECE)
+    fault: InputError | None = None
+    with transaction.atomic():
+        row = models.Attachment.objects.select_for_update().get(pk=attachment.pk)
+        if row.original or offset + len(piece) <= row.received:
+            return row
+        if offset != row.received or offset + len(piece) > row.size:
+            raise ConflictError("attachment.offset", place="Upload-Offset", given=offset, wanted=row.received)
+        _put(_piece_name(row, offset), piece)
+        row.received = offset + len(piece)
+        if row.received == row.size:
+            fault = _complete(row)
+        row.save()
+    if fault:
+        raise fault
+    return row
+
+
+def original_bytes(attachment: models.Attachment) -> bytes:
+    with default_storage.open(attachment.original, "rb") as file:
+        return bytes(file.read())
+
+
+def shown_bytes(attachment: models.Attachment) -> tuple[bytes, str]:
+    """What people see of a file, and its type."""
+    if not attachment.shown:
+        return original_bytes(attachment), attachment.media_type
+    with default_storage.open(attachment.shown, "rb") as file:
+        return bytes(file.read()), "image/jpeg"
+
+
+def sha256_hex(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def encoded_again(data: bytes, *, media_type: str) -> bytes:
+    """A picture as a plain JPEG; a picture that would unfold into more than 60 million points is refused unread."""
+    if media_type == "image/heic":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            with Image.open(io.BytesIO(data), formats=[media_type.split("/")[1].upper().replace("HEIC", "HEIF")]) as picture:
+                if picture.width * picture.height > MOST_PIXELS:
+                    raise InputError("attachment.too_many_points", place="file", given=f"{picture.width} x {picture.height}", allowed=MOST_PIXELS)
+                picture.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
+                upright = ImageOps.exif_transpose(picture).convert("RGB")
+                upright.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
+                plain = Image.new("RGB", upright.size)
+                plain.paste(upright)
+    except InputError:
+        raise
+    except Exception as error:  # a damaged picture raises errors of every kind
+        raise InputError("attachment.unreadable", place="file", given=media_type, detail=type(error).__name__) from None
+    out = io.BytesIO()
+    plain.save(out, "JPEG", quality=85, optimize=True)
+    return out.getvalue()
+
+
+def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, data: bytes, name: str, media_type: str) -> None:
+    """A whole file from an imported ledger."""
+    if sha256_hex(data) != sha256:
+        raise InputError("attachment.hash", place=sha256, given=sha256)
+    with transaction.atomic():
+        row, made = models.Attachment.objects.get_or_create(
+            job=job, sha256=sha256, defaults={"name": name, "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
+        )
+        if made or not row.original:
+            _keep(row, data)
+            row.save()
+
+
+def _complete(row: models.Attachment) -> InputError | None:
+    """Put the pieces together and check them; a file that is not what was announced is thrown away whole."""
+    data, pieces = b"", []
+    while len(data) < row.size:
+        pieces.append(_piece_name(row, len(data)))
+        with default_storage.open(pieces[-1], "rb") as file:
+            data += file.read()
+    fault = None
+    try:
+        if sha256_hex(data) != row.sha256:
+            raise InputError("attachment.hash", place="sha256", given=row.sha256)
+        _keep(row, data)
+    except InputError as error:
+        row.received, fault = 0, error
+    for piece in pieces:
+        default_storage.delete(piece)
+    return fault
+
+
+def _put(name: str, data: bytes) -> str:
+    """Store under exactly this name; what an interrupted try left there is replaced."""
+    if default_storage.exists(name):
+        default_storage.delete(name)
+    return default_storage.save(name, ContentFile(data))
+
+
+def _keep(row: models.Attachment, data: bytes) -> None:
+    begins = TYPES.get(row.media_type)
+    if begins is None or not begins.match(data):
+        raise InputError("attachment.type", place="file", given=row.media_type)
+    shown = encoded_again(data, media_type=row.media_type) if row.media_type.startswith("image/") else None
+    row.original = _put(f"{row.job_id}/{row.sha256}", data)
+    if shown is not None:
+        row.shown = _put(f"{row.job_id}/{row.sha256}.jpg", shown)
+    row.received = row.size
+
+
+def _piece_name(row: models.Attachment, offset: int) -> str:
+    return f"{row.job_id}/pieces/{row.sha256}.{offset}"

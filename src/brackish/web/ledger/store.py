@@ -1,0 +1,210 @@
+# SPDX-License-Identifier: MIT
+"""Events in: every one is answered, none is lost, none is changed.
+
+An event is stored when its form is right and its sender may write it. Sent again it is `known`; the
+same id with other words is refused and the stored one shown. One whose base or prev is not here yet
+is `held`, and placed with everything that waited for it as soon as that comes.
+One transaction a list, with the job's row locked, so that several server processes agree.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from brackish.errors import BrackishError, ConflictError, InputError, faults_of
+from brackish.record.event import Event, read_event, read_line
+from brackish.record.fold import head_of
+from brackish.web import models
+
+MOST_EVENTS = 5_000
+CHUNK = 500  # names asked of the database at once
+
+Check = Callable[[Event], None]  # raises where the sender may not write it
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of one event: `stored`, `held`, `known` or `refused`, with the errors of a refusal."""
+
+    id: str
+    state: str
+    hash: str = ""
+    errors: tuple[BrackishError, ...] = ()
+    known: models.Event | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        answer: dict[str, Any] = {"id": self.id, "state": self.state}
+        if self.hash:
+            answer["hash"] = self.hash
+        if self.errors:
+            answer["errors"] = [error.to_dict() for error in self.errors]
+        if self.known:
+            answer["stored"] = json.loads(self.known.body)
+        return answer
+
+
+def append(*, job: str, documents: Sequence[object], sender: models.Person | None, check: Check = lambda event: None) -> list[Answer]:
+    """Store what is right of a list of events; an answer for each, in their order."""
+    if len(documents) > MOST_EVENTS:
+        raise InputError("event.too_many", given=len(documents), allowed=MOST_EVENTS)
+    read = [_read(document, job) for document in documents]
+    with transaction.atomic():
+        row = models.Job.objects.select_for_update().get(id=job)
+        return _store(row, read, sender, check)
+
+
+def events_of(job: str, *, placed: bool | None = None) -> list[Event]:
+    """The stored events of a job, in the order in which they came."""
+    rows = models.Event.objects.filter(job_id=job).order_by("seq")
+    if placed is not None:
+        rows = rows.filter(placed=placed)
+    return [read_line(body.encode("utf-8")) for body in rows.values_list("body", flat=True)]
+
+
+def path_text(path: Iterable[str]) -> str:
+    """A path as the column holds it."""
+    return json.dumps(list(path), ensure_ascii=False, separators=(",", ":"))
+
+
+def _read(document: object, job: str) -> Event | Answer:
+    try:
+        event = read_event(document)
+        if event.job != job:
+            raise InputError("event.other_job", place="job", given=event.job, wanted=job)
+        return event
+    except BrackishError as error:
+        name = document.get("id") if isinstance(document, dict) else None
+        return Answer(name if isinstance(name, str) else "", "refused", errors=faults_of(error))
+
+
+def _store(row: models.Job, read: list[Event | Answer], sender: models.Person | None, check: Check) -> list[Answer]:
+    known = _known(row.id, [event.id for event in read if isinstance(event, Event)])
+    fresh: dict[str, Event] = {}
+    answers: list[Answer] = []
+    for event in read:
+        answer = event if isinstance(event, Answer) else _admit(event, known.get(event.id), fresh, check)
+        answers.append(answer)
+    placed = _place(row, fresh)
+    now = timezone.now()
+    models.Event.objects.bulk_create(
+        [
+            models.Event(
+                job=row,
+                id=event.id,
+                hash=event.hash,
+                path=path_text(event.path),
+                body=event.data.decode(),
+                placed=event.id in placed,
+                sender=sender,
+                received=now,
+            )
+            for event in fresh.values()
+        ],
+        batch_size=1_000,
+    )
+    if fresh:
+        _advance(row, fresh, placed, now)
+    return [_settled(answer, placed) for answer in answers]
+
+
+def _admit(event: Event, known: models.Event | None, fresh: dict[str, Event], check: Check) -> Answer:
+    """`stored` for now where the event is new and allowed; it joins `fresh` then."""
+    other = known.hash if known else fresh[event.id].hash if event.id in fresh else event.hash
+    if other != event.hash:
+        return Answer(event.id, "refused", event.hash, (ConflictError("event.id_taken", place="id", given=event.id, known=other),), known)
+    if known or event.id in fresh:
+        return Answer(event.id, "known", event.hash)
+    try:
+        check(event)
+    except BrackishError as error:
+        return Answer(event.id, "refused", event.hash, faults_of(error))
+    fresh[event.id] = event
+    return Answer(event.id, "stored", event.hash)
+
+
+def _settled(answer: Answer, placed: dict[str, Event]) -> Answer:
+    return Answer(answer.id, "held", answer.hash) if answer.state == "stored" and answer.id not in placed else answer
+
+
+def _known(job: str, names: Sequence[str]) -> dict[str, models.Event]:
+    found: dict[str, models.Event] = {}
+    for start in range(0, len(names), CHUNK):
+        rows = models.Event.objects.filter(job_id=job, id__in=names[start : start + CHUNK])
+        found |= {row.id: row for row in rows}
+    return found
+
+
+def _place(row: models.Job, fresh: dict[str, Event]) -> dict[str, Event]:
+    """Which of the fresh events, and of those held so far, can be placed now: all that they follow is here."""
+    waiting = dict(fresh)
+    if row.held:
+        held = models.Event.objects.filter(job=row, placed=False).values_list("body", flat=True)
+        waiting |= {event.id: event for event in map(read_line, (body.encode() for body in held))}
+    names = {name for event in waiting.values() for name in event.base} - waiting.keys()
+    hashes = {event.prev for event in waiting.values() if event.prev}
+    here = _placed_names(row.id, "id", names)
+    before = _placed_chain(row.id, hashes)
+    placed: dict[str, Event] = {}
+    by_hash = {event.hash: event for event in waiting.values()}
+    while True:
+        ready = [event for event in waiting.values() if event.id not in placed and _is_ready(event, here, placed, before, by_hash)]
+        if not ready:
+            return placed
+        placed |= {event.id: event for event in ready}
+
+
+def _is_ready(event: Event, here: set[str], placed: dict[str, Event], before: dict[str, tuple[str, int, str]], by_hash: dict[str, Event]) -> bool:
+    if not all(name in here or name in placed for name in event.base):
+        return False
+    if not event.prev:
+        return True
+    if event.prev in before:
+        return before[event.prev][:2] == (event.device, event.seq - 1)
+    other = by_hash.get(event.prev)
+    return other is not None and other.id in placed and (other.device, other.seq) == (event.device, event.seq - 1)
+
+
+def _placed_names(job: str, column: str, names: set[str]) -> set[str]:
+    found: set[str] = set()
+    wanted = sorted(names)
+    for start in range(0, len(wanted), CHUNK):
+        found |= set(models.Event.objects.filter(job_id=job, placed=True, **{f"{column}__in": wanted[start : start + CHUNK]}).values_list(column, flat=True))
+    return found
+
+
+def _placed_chain(job: str, hashes: set[str]) -> dict[str, tuple[str, int, str]]:
+    """hash -> device, number and id of the placed events that others follow on their device."""
+    found: dict[str, tuple[str, int, str]] = {}
+    wanted = sorted(hashes)
+    for start in range(0, len(wanted), CHUNK):
+        rows = models.Event.objects.filter(job_id=job, placed=True, hash__in=wanted[start : start + CHUNK]).values_list("hash", "body")
+        for name, body in rows:
+            event = json.loads(body)
+            found[name] = (event["device"], event["seq"], event["id"])
+    return found
+
+
+def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], now: object) -> None:
+    """The job's row after its events: which are held, and the ids that no event has seen."""
+    late = [name for name in placed if name not in fresh]
+    for start in range(0, len(late), CHUNK):
+        models.Event.objects.filter(job=row, id__in=late[start : start + CHUNK]).update(placed=True)
+    before = _placed_chain(row.id, {event.prev for event in placed.values() if event.prev})
+    by_hash = {event.hash: event.id for event in placed.values()}
+    seen = {name for event in placed.values() for name in event.base}
+    seen |= {by_hash.get(event.prev) or before[event.prev][2] for event in placed.values() if event.prev}
+    row.frontier = sorted(({*row.frontier} | placed.keys()) - seen)
+    hashes = {event.id: event.hash for event in placed.values()}
+    stored = [name for name in row.frontier if name not in hashes]
+    hashes |= {known.id: known.hash for known in _known(row.id, stored).values()}
+    row.head = head_of(hashes=[hashes[name] for name in row.frontier])
+    row.events += len(fresh)
+    row.held += len(fresh) - len(placed)
+    row.changed = now
+    row.save(update_fields=["frontier", "head", "events", "held", "changed"])

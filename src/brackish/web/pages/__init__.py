@@ -1,0 +1,2 @@
+# SPDX-License-Identifier: MIT
+"""Pages for people: `entrance` is the door."""

@@ -1,0 +1,165 @@
+# SPDX-License-Identifier: MIT
+"""The store: every event answered, none lost, none changed; the kept outcome follows."""
+
+from __future__ import annotations
+
+import json
+import random
+
+import pytest
+
+import brackish
+from brackish.record.canonical import canonical_bytes
+from brackish.record.event import make_event, read_event
+from brackish.record.fold import fold, merge
+from brackish.web import models
+from brackish.web.ledger import outcomes
+from brackish.web.ledger.check import differences
+from brackish.web.ledger.exchange import exported, imported, ledger_bytes
+from brackish.web.ledger.store import append, events_of
+from tests.record.schedules import run_schedule
+from tests.web.writing import JOB, footbridge
+
+
+def job() -> models.Job:
+    return models.Job.objects.get(id=JOB)
+
+
+def states(events, **more):
+    return [answer.state for answer in append(job=JOB, documents=[event.to_dict() for event in events], sender=None, **more)]
+
+
+def test_sending_again_changes_nothing(workspace):
+    events = workspace.writer("owner").document(footbridge())
+    assert set(states(events)) == {"stored"}
+    before = (job().head, job().events, ledger_bytes(job()))
+    assert set(states(events)) == {"known"}
+    assert (job().head, job().events, ledger_bytes(job())) == before
+
+
+def test_same_id_with_another_hash_is_refused_and_the_stored_one_shown(workspace):
+    event = workspace.writer("owner").set(("job", "title"), "one")
+    append(job=JOB, documents=[event.to_dict()], sender=None)
+    (answer,) = append(job=JOB, documents=[{**event.to_dict(), "value": "two"}], sender=None)
+    assert (answer.state, answer.errors[0].code) == ("refused", "event.id_taken")
+    assert answer.to_dict()["stored"] == event.to_dict()
+    assert [kept.value for kept in events_of(JOB)] == ["one"]
+
+
+def test_same_id_twice_in_one_list_is_refused(workspace):
+    event = workspace.writer("owner").set(("job", "title"), "one")
+    answers = append(job=JOB, documents=[event.to_dict(), {**event.to_dict(), "value": "two"}, event.to_dict()], sender=None)
+    assert [answer.state for answer in answers] == ["stored", "refused", "known"]
+
+
+def test_events_in_the_wrong_order_are_held_and_placed_when_the_first_comes(workspace):
+    events = workspace.writer("owner").document(footbridge())
+    assert set(states(reversed(events[1:]))) == {"held"}
+    assert (job().held, job().head) == (len(events) - 1, "")
+    assert states(events[:1]) == ["stored"]
+    assert (job().held, job().head) == (0, fold(events=events).head)
+
+
+def test_bad_events_do_not_stop_the_good_ones(workspace):
+    good = workspace.writer("owner").set(("job", "title"), "one")
+    bad = [None, 3, {}, {**good.to_dict(), "value": 1.5}, {**good.to_dict(), "job": "11111111-1111-4111-8111-111111111111"}, {"id": 7}]
+    answers = append(job=JOB, documents=[*bad, good.to_dict()], sender=None)
+    assert [answer.state for answer in answers] == ["refused"] * len(bad) + ["stored"]
+
+
+def test_clock_of_a_device_orders_nothing_and_is_kept(workspace):
+    late = make_event(job=JOB, device="a", author="a", made="2099-01-01T00:00:00Z", kind="set", path=("job", "title"), value="first")
+    early = make_event(job=JOB, device="b", author="b", made="1999-01-01T00:00:00Z", kind="set", path=("job", "title"), value="then", base=[late.id])
+    states([early, late])
+    assert outcomes.state_of(job()).document["job"]["title"] == "then"
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_row_follows_any_schedule_of_lists(workspace, seed):
+    chance = random.Random(seed)
+    phones, _ = run_schedule(chance, devices=3, steps=30)
+    events = list(merge(*(phone.held.values() for phone in phones)))
+    mixed = chance.sample(events, len(events)) + chance.choices(events, k=5)
+    while mixed:
+        size = chance.randint(1, 8)
+        states(mixed[:size])
+        mixed = mixed[size:]
+    assert ledger_bytes(job()) == b"".join(event.data + b"\n" for event in events)
+    assert (job().held, list(job().frontier), job().head) == (0, list(fold(events=events).frontier), fold(events=events).head)
+
+
+def test_kept_outcome_is_that_of_the_command_line(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=3)))
+    assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge(tests=3)).to_dict())
+    assert models.Outcome.objects.filter(job=JOB).count() == 4
+    assert list(differences(job())) == []
+
+
+def test_matching_head_and_engine_need_no_judging(workspace, monkeypatch):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    before = outcomes.outcome_bytes(job())
+    monkeypatch.setattr(outcomes, "refresh", lambda job: pytest.fail("judged again"))
+    assert outcomes.outcome_bytes(job()) == before
+    assert json.loads(outcomes.test_bytes(job(), "T1"))["id"] == "T1"
+
+
+def test_another_engine_judges_again(workspace, monkeypatch):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    models.Outcome.objects.filter(job=JOB).update(engine="0.0.0-old", body='{"old":true}')
+    models.Job.objects.update(engine="0.0.0-old")
+    assert json.loads(outcomes.outcome_bytes(job()))["job"]["verdict"]
+
+
+def test_job_that_cannot_be_read_keeps_its_errors_and_heals(workspace):
+    writer = workspace.writer("owner")
+    workspace.send("owner", *writer.document(footbridge()))
+    workspace.send("owner", writer.set(("test", "T1", "facts", "reading"), ["9.1 parsecs"]))
+    assert [error["place"] for error in json.loads(outcomes.outcome_bytes(job()))["errors"]]
+    assert job().waiting_for == "correction"
+    workspace.send("owner", writer.set(("test", "T1", "facts", "reading"), ["9.1 uS/cm"], reason="wrong unit"))
+    assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge()).to_dict())
+
+
+def test_check_finds_what_was_changed_behind_its_back(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    assert list(differences(job())) == []
+    row = models.Event.objects.filter(job=JOB, path__contains="reading").last()
+    models.Event.objects.filter(seq=row.seq).update(body=row.body.replace("9.1", "1.9"))
+    assert any(row.id in difference for difference in differences(job()))
+    models.Event.objects.filter(seq=row.seq).update(body=row.body)
+    models.Outcome.objects.filter(job=JOB, test="T1").update(body="{}")
+    assert list(differences(job())) == ["the outcome of T1 is not what judging gives"]
+    models.Outcome.objects.filter(job=JOB).update(head=job().head)
+    models.Job.objects.update(frontier=[])
+    assert any("frontier" in difference for difference in differences(job()))
+
+
+def test_ledger_goes_out_and_comes_back_byte_for_byte(workspace):
+    events = workspace.writer("owner").document(footbridge(tests=2))
+    late = workspace.writer("tester").set(("test", "T1", "facts", "ph"), "6.8", base=["11111111-1111-4111-8111-111111111111"])
+    states([*events, late])
+    file, ledger, head = exported(job()), ledger_bytes(job()), job().head
+    models.Event.objects.all().delete()
+    models.Outcome.objects.all().delete()
+    models.Job.objects.all().delete()
+    back, answers = imported(file, organisation=workspace.organisation, sender=None)
+    assert (ledger_bytes(back), back.head, back.held) == (ledger, head, 1)
+    assert [answer.state for answer in answers].count("stored") == len(events)
+    again, answers = imported(file, organisation=workspace.organisation, sender=None)
+    assert {answer.state for answer in answers} == {"known"}
+    assert exported(again) == file
+
+
+def test_forged_signature_is_not_imported(workspace):
+    forged = workspace.writer("owner").write("sign", ("signature", "#1"), ["ed25519", "owner", "owner", "sha256:" + "0" * 64, "1" * 64, "2" * 128])
+    with pytest.raises(brackish.errors.InputError) as raised:
+        imported(forged.data + b"\n", organisation=workspace.organisation, sender=None)
+    assert raised.value.code == "ledger.signature"
+
+
+def test_text_of_every_kind_comes_back_as_it_was(workspace):
+    texts = ["<script>alert(1)</script>", "=1+1", "@SUM(A1)", "'; DROP TABLE web_event; --", "\u202e reversed", "สะพาน", "{{ 7*7 }}", "a" * 20_000]
+    writer = workspace.writer("owner")
+    states([writer.set(("job", f"x-{number}"), text) for number, text in enumerate(texts)])
+    assert [event.value for event in events_of(JOB)] == texts
+    assert read_event(events_of(JOB)[0].to_dict()) == events_of(JOB)[0]
