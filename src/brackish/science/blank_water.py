@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from math import sqrt
 
-from brackish.errors import OutOfRange
 from brackish.science import onsager, water
 from brackish.science.elementary import exp, log
+from brackish.science.validity import Range
 
 LN_10 = 2.302585092994046
-CARBON_DIOXIDE_RANGE = (0.0, 10000.0)  # parts per million of dry air at one atmosphere
+CARBON_DIOXIDE = Range("carbon dioxide", "ppm", 0.0, 10000.0, "air at one atmosphere")
 
 # log10 K = a + b T + c/T + d log10 T + e/T^2, T in kelvin; Plummer and Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011-1040,
 # as in wateq4f.dat of PHREEQC 3.8.6. Water: H2O = H+ + OH-; gas: CO2 dissolved in equilibrium with 1 atm; first acid step.
@@ -44,7 +44,7 @@ def pure_water_conductivity(*, temperature: float) -> float:
     plummer-busenberg-1982 for the ion product, the model for the ions
 
     """
-    water.check_temperature(temperature)
+    water.TEMPERATURE.check(temperature)
     ions = sqrt(_constant(_WATER, temperature))
     return onsager.mixture_conductivity(free_ions={"H+": ions, "OH-": ions}, temperature=temperature)
 
@@ -73,11 +73,8 @@ def air_water_conductivity(*, carbon_dioxide: float, temperature: float) -> floa
     plummer-busenberg-1982 for the equilibria, the model for the ions
 
     """
-    water.check_temperature(temperature)
-    lowest, highest = CARBON_DIOXIDE_RANGE
-    if not lowest <= carbon_dioxide <= highest:
-        source = "carbon dioxide in air"
-        raise OutOfRange("science.out_of_range", name="carbon dioxide", value=carbon_dioxide, unit="ppm", lowest=lowest, highest=highest, source=source)
+    water.TEMPERATURE.check(temperature)
+    CARBON_DIOXIDE.check(carbon_dioxide)
     acid = _constant(_ACID, temperature) * _constant(_GAS, temperature) * carbon_dioxide * 1e-6
     product = _constant(_WATER, temperature)
     hydrogen = sqrt(acid + product)

@@ -3,8 +3,9 @@
 
 from __future__ import annotations
 
-from brackish.errors import InputError, OutOfRange
+from brackish.errors import InputError
 from brackish.science.data.deliquescence import DELIQUESCENCE
+from brackish.science.validity import Range
 
 
 def humidity(*, salt: str, temperature: float = 25.0) -> float:
@@ -34,9 +35,7 @@ def humidity(*, salt: str, temperature: float = 25.0) -> float:
     if salt not in DELIQUESCENCE:
         raise InputError("science.unknown", name="salt", given=salt, allowed=list(DELIQUESCENCE))
     row = DELIQUESCENCE[salt]
-    lowest, highest = row.points[0][0], row.points[-1][0]
-    if not lowest <= temperature <= highest:
-        raise OutOfRange("science.out_of_range", name="temperature", value=temperature, unit="degC", lowest=lowest, highest=highest, source=row.source)
+    Range("temperature", "degC", row.points[0][0], row.points[-1][0], row.source).check(temperature)
     upper = max(1, next(place for place, (at, _) in enumerate(row.points) if temperature <= at))
     (cold, at_cold), (warm, at_warm) = row.points[upper - 1 : upper + 1]
     return at_cold + (at_warm - at_cold) * (temperature - cold) / (warm - cold)

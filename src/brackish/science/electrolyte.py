@@ -9,19 +9,22 @@ temperature, with no compensation (`temperature.py` removes or adds it).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import fsum, isfinite
+from math import fsum
 
-from brackish.errors import InputError, OutOfRange
+from brackish.errors import InputError
 from brackish.science import onsager, water
 from brackish.science.data.accuracy import AT_25, AWAY_FROM_25, AWAY_FROM_25_CONFIRMED, GROUP_OF_SALT
 from brackish.science.data.ions import CUBIC_LAWS, IONS
 from brackish.science.data.salts import CHLORIDES, PLAUSIBLE
 from brackish.science.pairing import free_ions
 from brackish.science.salts import SALTS, salt_law
+from brackish.science.validity import Range, check_finite
 
 __all__ = ["SALTS", "accuracy", "composition_band", "concentration", "conductivity", "least_conductivity", "most_chloride", "salt_conductivity"]
 
+_MODEL = "range of the dilute-solution model, data/accuracy.py"
 STRONGEST = 0.1  # mol/L of ionic strength up to which a free mixture is computed
+STRENGTH = Range("ionic strength", "mol/L", 0.0, STRONGEST, _MODEL)
 NEUTRALITY = 1e-3  # of the charges present: unbalanced by more than this is not a solution
 
 
@@ -49,7 +52,7 @@ def conductivity(*, ions: Mapping[str, float], temperature: float) -> float:
     robinson-stokes equation 7.36 for the law, onsager-kim-1957 for mixtures
 
     """
-    water.check_temperature(temperature)
+    water.TEMPERATURE.check(temperature)
     _check_ions(ions)
     return onsager.mixture_conductivity(free_ions=free_ions(ions=ions, temperature=temperature), temperature=temperature)
 
@@ -73,7 +76,7 @@ def concentration(*, salt: str, conductivity: float, temperature: float) -> floa
 
     Valid
     -----
-    0 to 50 degC; 0 to the last row of data/accuracy.py for the salt (NaCl 10600 uS/cm at 25 degC); outside raises OutOfRange
+    0 to 50 degC; 0 to the last row of data/accuracy.py for the salt (NaCl 10640 uS/cm at 25 degC); outside raises OutOfRange
 
     Source
     ------
@@ -82,7 +85,7 @@ def concentration(*, salt: str, conductivity: float, temperature: float) -> floa
     """
     law, _, highest = salt_law(salt=salt, temperature=temperature)
     if not 0.0 <= conductivity <= highest:
-        _refuse("conductivity", conductivity, "uS/cm", highest)
+        Range("conductivity", "uS/cm", 0.0, highest, _MODEL).check(conductivity)
     return 1000.0 * SALTS[salt].molar_mass * law.amount(conductivity)
 
 
@@ -115,7 +118,7 @@ def salt_conductivity(*, salt: str, concentration: float, temperature: float) ->
     law, highest, _ = salt_law(salt=salt, temperature=temperature)
     amount = concentration / (1000.0 * SALTS[salt].molar_mass)
     if not 0.0 <= amount <= highest * (1.0 + 1e-12):
-        _refuse("concentration", concentration, "mg/L", 1000.0 * SALTS[salt].molar_mass * highest)
+        Range("concentration", "mg/L", 0.0, 1000.0 * SALTS[salt].molar_mass * highest, _MODEL).check(concentration)
     return law.conductivity(amount)
 
 
@@ -251,20 +254,9 @@ def _check_ions(ions: Mapping[str, float]) -> None:
     for ion, amount in ions.items():
         if ion not in IONS:
             raise InputError("science.unknown", name="ion", given=ion, allowed=list(IONS))
-        if not isfinite(amount):
-            raise InputError("science.not_finite", name=ion, given=amount)
-        if amount < 0.0:
-            _refuse(ion, amount, "mol/L", STRONGEST)
-    strength = onsager.ionic_strength(ions)
-    if strength > STRONGEST:
-        _refuse("ionic strength", strength, "mol/L", STRONGEST)
+        check_finite(ion, amount)
+        Range(ion, "mol/L", 0.0, STRONGEST, _MODEL).check(amount)
+    STRENGTH.check(onsager.ionic_strength(ions))
     charges = [amount * IONS[ion].charge for ion, amount in ions.items()]
     if abs(fsum(charges)) > NEUTRALITY * fsum(abs(charge) for charge in charges):
         raise InputError("science.not_neutral", given=fsum(charges), allowed=NEUTRALITY)
-
-
-def _refuse(name: str, value: float, unit: str, highest: float) -> None:
-    if not isfinite(value):
-        raise InputError("science.not_finite", name=name, given=value)
-    source = "range of the dilute-solution model, data/accuracy.py"
-    raise OutOfRange("science.out_of_range", name=name, value=value, unit=unit, lowest=0.0, highest=highest, source=source)

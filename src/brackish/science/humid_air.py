@@ -3,13 +3,15 @@
 
 from __future__ import annotations
 
-from brackish.errors import InputError, OutOfRange
 from brackish.science.elementary import log
+from brackish.science.validity import Range
 
-# Magnus formula over water, WMO-No. 8 (2018) annex 4.B: valid from -45 to 60 degC
+# Magnus formula over water, WMO-No. 8 (2018) annex 4.B, valid from -45 to 60 degC
 MAGNUS_SLOPE, MAGNUS_SHIFT = 17.62, 243.12
-AIR_RANGE = (-45.0, 60.0)  # degC
-HUMIDITY_RANGE = (1.0, 100.0)  # %; instruments show nothing useful below
+_SOURCE = "WMO-No. 8, Magnus formula"
+AIR = Range("air temperature", "degC", -45.0, 60.0, _SOURCE)
+HUMIDITY = Range("relative humidity", "%", 1.0, 100.0, _SOURCE)
+SURFACE = Range("surface temperature", "degC", -45.0, 100.0, "steel that is tested")
 
 
 def dew_point(*, air_temperature: float, relative_humidity: float) -> float:
@@ -39,8 +41,8 @@ def dew_point(*, air_temperature: float, relative_humidity: float) -> float:
     wmo-8 annex 4.B; within 0.05 K of the ASHRAE formula for dew points from 0 to 40 degC
 
     """
-    _check("air temperature", air_temperature, "degC", AIR_RANGE)
-    _check("relative humidity", relative_humidity, "%", HUMIDITY_RANGE)
+    AIR.check(air_temperature)
+    HUMIDITY.check(relative_humidity)
     g = log(relative_humidity / 100.0) + MAGNUS_SLOPE * air_temperature / (MAGNUS_SHIFT + air_temperature)
     return MAGNUS_SHIFT * g / (MAGNUS_SLOPE - g)
 
@@ -71,14 +73,5 @@ def condensation_margin(*, surface_temperature: float, air_temperature: float, r
     wmo-8 annex 4.B for the dew point; the difference is arithmetic
 
     """
-    _check("surface temperature", surface_temperature, "degC", (AIR_RANGE[0], 100.0))
+    SURFACE.check(surface_temperature)
     return surface_temperature - dew_point(air_temperature=air_temperature, relative_humidity=relative_humidity)
-
-
-def _check(name: str, value: float, unit: str, allowed: tuple[float, float]) -> None:
-    lowest, highest = allowed
-    if lowest <= value <= highest:
-        return
-    if value != value:
-        raise InputError("science.not_finite", name=name, given=value)
-    raise OutOfRange("science.out_of_range", name=name, value=value, unit=unit, lowest=lowest, highest=highest, source="WMO-No. 8, Magnus formula")

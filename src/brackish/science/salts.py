@@ -87,7 +87,7 @@ def salt_law(*, salt: str, temperature: float) -> SaltLaw:
     """The law of a named salt at one temperature; kept, because a judgement asks for few temperatures many times."""
     if salt not in SALTS:
         raise InputError("science.unknown", name="salt", given=salt, allowed=list(SALTS))
-    water.check_temperature(temperature)
+    water.TEMPERATURE.check(temperature)
     law = _law(SALTS[salt].ions, temperature)
     highest = _highest_amount(salt)
     return SaltLaw(law, highest, law.conductivity(highest))

@@ -56,7 +56,7 @@ def standard(*, text: str, temperature: float) -> Standard:
     pratt-2001 for 0.01, 0.1 and 1 mol/kg; the model (0.3 %) for the others
 
     """
-    water.check_temperature(temperature)
+    water.TEMPERATURE.check(temperature)
     conductivity, basis = _found(text, temperature)
     return Standard(conductivity, _between(AIR_EXPOSED_WATER, temperature), basis)
 

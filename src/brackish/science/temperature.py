@@ -11,9 +11,10 @@ from __future__ import annotations
 from brackish.errors import InputError, OutOfRange
 from brackish.science import electrolyte, water
 from brackish.science.elementary import exp, log
+from brackish.science.validity import Range, check_finite
 
 COMPENSATIONS = ("none", "linear", "natural-water")
-NATURAL_WATER_RANGE = (0.0, 35.9)  # degC
+NATURAL_WATER = Range("temperature", "degC", 0.0, 35.9, "ISO 7888, natural water")
 
 
 def raw_conductivity(*, displayed: float, compensation: str, temperature: float, reference_temperature: float, coefficient: float) -> float:
@@ -211,19 +212,14 @@ def natural_water_factor(*, temperature: float) -> float:
     iso-7888 formula of table 1 as seen in a public copy; divided by its value at 25 degC (1.0004)
 
     """
-    lowest, highest = NATURAL_WATER_RANGE
-    if not lowest <= temperature <= highest:
-        if temperature != temperature:
-            raise InputError("science.not_finite", name="temperature", given=temperature)
-        raise OutOfRange("science.out_of_range", name="temperature", value=temperature, unit="degC", lowest=lowest, highest=highest, source="ISO 7888")
+    NATURAL_WATER.check(temperature)
     return _iso_7888(temperature) / _ISO_7888_AT_25
 
 
 def _linear_factor(coefficient: float, temperature: float, reference_temperature: float) -> float:
     factor = 1.0 + coefficient * (temperature - reference_temperature)
-    if not factor > 0.0:
-        if factor != factor:
-            raise InputError("science.not_finite", name="compensation factor", given=factor)
+    check_finite("compensation factor", factor)
+    if factor <= 0.0:
         source = "linear compensation"
         raise OutOfRange("science.out_of_range", name="1 + coefficient x difference", value=factor, unit="", lowest="over 0", highest="any", source=source)
     return factor

@@ -6,23 +6,14 @@ What the conductance law (`onsager.py`) and the step from molality to mol/L need
 
 from __future__ import annotations
 
-from brackish.errors import InputError, OutOfRange
 from brackish.science.elementary import exp, log
+from brackish.science.validity import Range
 
-LOWEST, HIGHEST = 0.0, 50.0  # degC, the range of every formula here and of the conductivity model
+TEMPERATURE = Range("temperature", "degC", 0.0, 50.0, "water and ion figures of the conductivity model")
 KELVIN = 273.15
 
 # IAPWS R12 supplementary release for liquid water at 0.1 MPa (2008): uPa*s and powers of T/300 K
 _VISCOSITY_TERMS = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
-
-
-def check_temperature(temperature: float, *, name: str = "temperature") -> None:
-    """Raise OutOfRange unless the liquid is between 0 and 50 degC."""
-    if not LOWEST <= temperature <= HIGHEST:
-        if temperature != temperature:
-            raise InputError("science.not_finite", name=name, given=temperature)
-        source = "water and ion data, facts of data/ions.py"
-        raise OutOfRange("science.out_of_range", name=name, value=temperature, unit="degC", lowest=LOWEST, highest=HIGHEST, source=source)
 
 
 def density(*, temperature: float) -> float:
@@ -47,7 +38,7 @@ def density(*, temperature: float) -> float:
     kell-1975 equation 16; within 0.01 kg/m3 of IAPWS-95
 
     """
-    check_temperature(temperature)
+    TEMPERATURE.check(temperature)
     t = temperature
     upper = 999.83952 + t * (16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 + t * -280.54253e-12))))
     return upper / (1.0 + 16.879850e-3 * t) / 1000.0
@@ -75,7 +66,7 @@ def viscosity(*, temperature: float) -> float:
     iapws-sr6-2011 equation 9
 
     """
-    check_temperature(temperature)
+    TEMPERATURE.check(temperature)
     log_ratio = log((temperature + KELVIN) / 300.0)
     total = 0.0
     for factor, power in _VISCOSITY_TERMS:
@@ -105,6 +96,6 @@ def permittivity(*, temperature: float) -> float:
     malmberg-maryott-1956
 
     """
-    check_temperature(temperature)
+    TEMPERATURE.check(temperature)
     t = temperature
     return 87.740 + t * (-0.40008 + t * (9.398e-4 + t * -1.410e-6))

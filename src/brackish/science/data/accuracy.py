@@ -9,11 +9,11 @@ from __future__ import annotations
 
 # group -> (conductivity at 25 degC in uS/cm up to which the row holds, limit of error)
 AT_25: dict[str, tuple[tuple[float, float], ...]] = {
-    "NaCl": ((5600.0, 0.002), (10600.0, 0.004)),
+    "NaCl": ((5600.0, 0.002), (10640.0, 0.004)),
     "KCl": ((13000.0, 0.003),),
     "acid or alkali": ((2400.0, 0.002), (5000.0, 0.005)),
     "nitrate": ((700.0, 0.007), (2600.0, 0.012)),
-    "bicarbonate": ((1100.0, 0.010), (2400.0, 0.020)),
+    "bicarbonate": ((2400.0, 0.021),),
     "divalent chloride": ((1300.0, 0.007), (2400.0, 0.013), (5000.0, 0.020)),
     "sulfate of one charge": ((1200.0, 0.013), (2400.0, 0.023), (4700.0, 0.030)),
     "divalent sulfate": ((240.0, 0.030), (600.0, 0.055), (1500.0, 0.100), (2400.0, 0.120)),
