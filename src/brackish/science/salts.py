@@ -66,6 +66,8 @@ class MixtureLaw(NamedTuple):
         guess = conductivity / (self.conductivity(1e-9) * 1e9)
         for _ in range(40):
             found = self.conductivity(guess)
+            if found == last_found:
+                break
             step = (conductivity - found) * (guess - last) / (found - last_found)
             last, last_found = guess, found
             guess += step
