@@ -190,6 +190,27 @@ def chloride_as_nacl(*, chloride: float) -> float:
     return chloride * SODIUM_CHLORIDE / CHLORIDE
 
 
+def chloride_in_nacl(*, nacl: float = 1.0) -> float:
+    """The amount of chloride in this much NaCl; without an amount, its share.
+
+    Parameters
+    ----------
+    nacl : scalar [mg/m2]
+        NaCl.
+
+    Returns
+    -------
+    scalar [mg/m2]
+        Chloride ion, in the unit of the NaCl.
+
+    Source
+    ------
+    atomic-weights 35.453/58.443
+
+    """
+    return nacl * CHLORIDE / SODIUM_CHLORIDE
+
+
 def titrated_chloride(*, titrant_volume: float, titrant_blank: float, titrant_concentration: float, aliquot_volume: float, chloride_per_mole: float) -> float:
     """The chloride in a liquid from the titrant that an aliquot of it took.
 

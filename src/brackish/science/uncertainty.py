@@ -155,29 +155,29 @@ def _second_order(model: Model, inputs: Mapping[str, Input], correlations: Corre
 # Where standard uncertainties come from. What is common to all repeats (gain, volume, resolution) is never divided by sqrt(n).
 
 
-def from_limits(*, half_width: float) -> float:
+def from_limits(half_width: float) -> float:
     """The standard uncertainty of a value known only to lie within plus or minus this (rectangular): a / sqrt 3."""
     UNCERTAINTY.check(half_width)
     return half_width / sqrt(3.0)
 
 
-def from_resolution(*, step: float) -> float:
+def from_resolution(step: float) -> float:
     """The standard uncertainty of a display that moves in such steps, rectangular over one step: d / sqrt 12."""
     UNCERTAINTY.check(step)
     return step / sqrt(12.0)
 
 
-def from_triangular(*, half_width: float) -> float:
+def from_triangular(half_width: float) -> float:
     """The standard uncertainty of a value within plus or minus this, the middle likelier, as for graduated glass: a / sqrt 6."""
     UNCERTAINTY.check(half_width)
     return half_width / sqrt(6.0)
 
 
-def from_certificate(*, expanded_uncertainty: float, coverage_factor: float) -> float:
+def from_certificate(*, expanded: float, coverage_factor: float) -> float:
     """The standard uncertainty behind the one a certificate states: U / k."""
-    UNCERTAINTY.check(expanded_uncertainty)
+    UNCERTAINTY.check(expanded)
     COVERAGE_FACTOR.check(coverage_factor)
-    return expanded_uncertainty / coverage_factor
+    return expanded / coverage_factor
 
 
 def from_repeats(*, values: Sequence[float]) -> Input:
