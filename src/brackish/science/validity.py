@@ -26,7 +26,7 @@ class Range(NamedTuple):
             raise OutOfRange("science.out_of_range", name=self.name, value=value, unit=self.unit, lowest=self.lowest, highest=self.highest, source=self.source)
 
 
-def check_finite(name: str, value: float) -> None:
+def check_finite(name: str, value: float, /) -> None:
     """Raise InputError for infinity and for what is not a number."""
     if not isfinite(value):
         raise InputError("science.not_finite", name=name, given=value)
