@@ -265,3 +265,13 @@ def show(value: float, *, unit: str, decimals: int) -> str:
         text = text.removeprefix("-")
     text = text.replace("-", "\u2212")
     return f"{text}\u00a0{shown_unit(unit)}" if unit else text
+
+
+def significant(value: float, *, digits: int = 3) -> str:
+    """A figure with about this many significant digits, never in powers of ten."""
+    size, decimals = abs(value), digits - 1
+    while size >= 10.0 and decimals > 0:
+        size, decimals = size / 10.0, decimals - 1
+    while 0.0 < size < 1.0 and decimals < 12:
+        size, decimals = size * 10.0, decimals + 1
+    return show(value, unit="", decimals=0 if value == 0.0 else decimals)

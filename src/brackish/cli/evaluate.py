@@ -1,0 +1,64 @@
+# SPDX-License-Identifier: MIT
+"""Judge a job file.
+
+For each test: result with uncertainty, findings, verdict; for each item and the job: the verdict,
+how many of the agreed tests are done, and what is missing.
+"""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from typing import Any
+
+from brackish.judge.main import evaluate
+from brackish.judge.wording import VERDICT_WORDS
+
+MARKS = {"pass": "●", "fail": "■", "inconclusive": "◆", "withheld": "○"}
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", metavar="JOB", help="job file, JSON or TOML")
+    parser.add_argument("--require-pass", action="store_true", help="exit with 1 when the verdict on the job is not pass")
+    parser.add_argument("--working", action="store_true", help="show the working and the budget of every result")
+
+
+def run(options: argparse.Namespace) -> int:
+    from brackish.cli.main import print_json
+
+    outcome = evaluate(options.job)
+    if options.json:
+        print_json(outcome.to_dict())
+    else:
+        print("\n".join(lines(outcome.to_dict(), working=options.working)))
+    return 1 if options.require_pass and outcome.verdict != "pass" else 0
+
+
+def lines(outcome: dict[str, Any], *, working: bool = False) -> list[str]:
+    """The outcome as text of 80 columns, worst news first."""
+    job = outcome["job"]
+    text = [f"{MARKS[job['verdict']]} {VERDICT_WORDS[job['verdict']].upper()}", *(line for part in job["summary"] for line in _wrapped(part, 2)), ""]
+    for item in outcome["items"]:
+        for verdict in item["verdicts"]:
+            text += [f"{MARKS[verdict['verdict']]} {item['id']}, {verdict['criterion']}", *_wrapped(verdict["shown"], 2)]
+    text.append("")
+    for test in outcome["tests"]:
+        text += _test(test, working)
+    return text
+
+
+def _test(test: dict[str, Any], working: bool) -> list[str]:
+    head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
+    text = [head]
+    for result in test["results"]:
+        text += _wrapped(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
+        if working:
+            text += [f"      {step['text']}: {step['formula']} = {step['shown']}" for step in result["steps"]]
+            text += [f"      {line['input']:<24} {line['shown']:>16} ± {line['shown_standard_uncertainty']:<14} {line['shown_contribution']:>12}  {line['provenance']}" for line in result["budget"]]
+    text += [line for verdict in test["verdicts"] for line in _wrapped(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
+    text += [line for finding in test["findings"] for line in _wrapped(f"{finding['severity']}: {finding['message']}", 4)]
+    return [*text, ""]
+
+
+def _wrapped(text: str, indent: int) -> list[str]:
+    return textwrap.wrap(text, 80, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))

@@ -1,0 +1,149 @@
+# SPDX-License-Identifier: MIT
+"""What is odd about a test although it could be computed: the method's rules, and named checks.
+
+A rule of a known kind stands in the method's file; a check that needs more than one value is a
+function here. Each gives findings with a code of its own; `void` ends the test.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from brackish import library
+from brackish.judge.inputs import Kit, mean_reading
+from brackish.judge.outcome import Finding
+from brackish.judge.patch import solution_volume
+from brackish.judge.rules import findings_of
+from brackish.judge.terms import Seen
+from brackish.library.types import Method
+from brackish.quantities import parse
+from brackish.record.job import Blank, Criterion
+
+Check = Callable[[Kit, Blank | None, tuple[Criterion, ...]], Iterable[Finding]]
+
+
+def findings_for(kit: Kit, method: Method, blank: Blank | None, criteria: tuple[Criterion, ...]) -> list[Finding]:
+    """All findings of one test that do not come from its computation."""
+    portions = kit.test.determination or ({},)
+    found: list[Finding] = []
+    for portion in portions:
+        facts = {**kit.test.facts, **portion}
+        for criterion in criteria or (None,):
+            found += findings_of(method.rules, Seen(kit=kit, facts=facts, blank=blank, criterion=criterion))
+    for check in CHECKS:
+        found += check(kit, blank, criteria)
+    return found
+
+
+def _finding(code: str, severity: str = "note", **params: object) -> Finding:
+    return Finding(code=code, severity=severity, params=params)
+
+
+def facts_not_written(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """Facts of the method that help to trust a result and were not written down, in one finding."""
+    method = library.method(kit.test.method)
+    wanted = [fact for fact in method.facts if fact.name in _GOOD_TO_HAVE and fact.name not in kit.test.facts]
+    if kit.test.determination:
+        wanted = [fact for fact in wanted if not all(fact.name in portion for portion in kit.test.determination)]
+    if wanted:
+        yield _finding("fact.not_written", facts=", ".join(fact.name for fact in wanted))
+
+
+_GOOD_TO_HAVE = ("volume_injected", "returned_to", "dwell", "cycles", "liquid_lost", "temperature", "dwell_agreed_by", "use")
+
+
+def volume_below_injected(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """All the water at the reading cannot be less than what was injected."""
+    volume, injected = kit.test.facts.get("solution_volume"), kit.test.facts.get("volume_injected")
+    if volume and injected and volume.exact < injected.exact:
+        yield _finding("volume.below_injected", "warning", given=volume.text, injected=injected.text)
+
+
+def volume_not_undiluted(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """Read undiluted, yet in more water than was injected: one of the two was written wrongly."""
+    volume, injected = solution_volume(kit.test), kit.test.facts.get("volume_injected")
+    if kit.test.facts.get("returned_to") == "undiluted" and volume and injected and volume.exact > injected.exact:
+        yield _finding("volume.not_undiluted", "warning", given=volume.text, injected=injected.text)
+
+
+def blank_missing(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """Nothing is taken off, although water and kit carry salt too."""
+    if "blank" in library.method(kit.test.method).corrections and blank is None:
+        yield _finding("blank.missing", "warning")
+
+
+def blank_exceeds_extract(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A blank over the extract: mixed up, or something dirty."""
+    readings = kit.test.facts.get("reading")
+    if blank and readings and blank.reading[0].dimension == readings[0].dimension and mean_reading(blank.reading)[0] > mean_reading(readings)[0]:
+        yield _finding("blank.exceeds_extract", "warning", blank=blank.id, given=blank.reading[0].text, extract=readings[0].text)
+
+
+def blank_of_other_day(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A blank belongs to the day, the bottle and the box of its tests."""
+    if blank and blank.at and kit.test.at and blank.at.date() != kit.test.at.date():
+        yield _finding("blank.other_day", "warning", blank=blank.id, given=blank.at.date().isoformat(), day=kit.test.at.date().isoformat())
+
+
+def equipment_of_the_test(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A meter that is not named cannot be checked; nothing is used after its last day."""
+    reads_conductivity = any(fact.name == "reading" and fact.dimension == "conductivity" for fact in library.method(kit.test.method).facts)
+    if reads_conductivity and kit.meter is None:
+        yield _finding("equipment.meter_not_named", "warning")
+    for each in kit.equipment:
+        if each.expiry and kit.test.at and kit.test.at.date() > each.expiry:
+            yield _finding("equipment.expired", "warning", equipment=each.id, allowed=each.expiry.isoformat(), day=kit.test.at.date().isoformat())
+
+
+def range_of_the_meter(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A plain figure outside the range its instrument is made for."""
+    for reading in kit.test.facts.get("reading", ()):
+        for each in kit.equipment:
+            lowest, highest = _range(each.range, reading.dimension)
+            if not reading.bound and highest is not None and not lowest <= reading.inside <= highest:
+                yield _finding("range.instrument", "warning", given=reading.text, allowed=each.range, equipment=each.id)
+
+
+def _range(text: str, dimension: str) -> tuple[float, float | None]:
+    """The range of an instrument written "0 to 200 uS/cm"; nothing when it cannot be read."""
+    try:
+        low, high = text.split(" to ", 1)
+        unit = high.strip().split(" ", 1)[1]
+        return parse(f"{low.strip()} {unit}" if " " not in low.strip() else low, dimension=dimension).inside, parse(high, dimension=dimension).inside
+    except (ValueError, IndexError):
+        return 0.0, None
+
+
+def order_of_times(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A reading before its start, or later than the contract allows."""
+    test = kit.test
+    if test.started and test.read_at and test.read_at < test.started:
+        yield _finding("time.order", "warning", started=test.started.isoformat(), read=test.read_at.isoformat())
+
+
+def location_named(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A test on steel without its place counts for no place."""
+    if library.method(kit.test.method).applies_to == "steel" and library.method(kit.test.method).model != "condensation" and not kit.test.location:
+        yield _finding("location.missing", "warning")
+
+
+def stage_named(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A test without its stage is not counted where the criterion asks for one."""
+    for criterion in criteria:
+        if criterion.stage and not kit.test.stage:
+            yield _finding("stage.missing", "warning", criterion=criterion.id, stage=criterion.stage)
+
+
+CHECKS: tuple[Check, ...] = (
+    facts_not_written,
+    volume_below_injected,
+    volume_not_undiluted,
+    blank_missing,
+    blank_exceeds_extract,
+    blank_of_other_day,
+    equipment_of_the_test,
+    range_of_the_meter,
+    order_of_times,
+    location_named,
+    stage_named,
+)

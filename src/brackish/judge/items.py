@@ -1,0 +1,171 @@
+# SPDX-License-Identifier: MIT
+"""From tests to the verdict on an item: which tests count, how many were agreed, the worst or the mean.
+
+Steel counts locations: at each one the latest round with a valid test decides, and void or planned
+rounds change nothing. A lot of abrasive or a water counts its tests; a retest takes the place of
+the test it repeats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from brackish.judge import wording
+from brackish.judge.mean import figures_dict, judge_mean
+from brackish.judge.outcome import Finding, Note, unique, worst
+from brackish.judge.trial import Trial
+from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields
+from brackish.judge.waters import blank_trials
+from brackish.library import counting
+from brackish.record.job import Criterion, Item, Job
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spot:
+    """One counted place or sample: the tests of its latest round, the earlier ones, its verdict."""
+
+    id: str
+    latest: tuple[Trial, ...]
+    earlier: tuple[Trial, ...]
+    verdict: str
+
+    @property
+    def complete(self) -> bool:
+        return all(trial.state == "valid" for trial in self.latest)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ItemVerdict:
+    """The verdict on one item by one criterion."""
+
+    criterion: Criterion
+    verdict: str
+    spots: tuple[Spot, ...]
+    required: int | None
+    reasons: tuple[Note, ...]
+    findings: tuple[Finding, ...] = ()
+    mean: Judgement | None = None
+    unit: str = "location"
+
+    @property
+    def counted(self) -> int:
+        return sum(spot.complete for spot in self.spots)
+
+    def to_dict(self) -> dict[str, Any]:
+        row: dict[str, Any] = judgement_dict(self.criterion, self.mean) if self.mean else {"criterion": self.criterion.id}
+        row |= {"criterion": self.criterion.id, "verdict": self.verdict, "counted": self.counted, "reasons": unique(list(self.reasons))}
+        if self.required is not None:
+            row["required"] = self.required
+        if self.mean and self.mean.figures:
+            row |= figures_dict(self.mean)
+        row["by"] = self.unit
+        row["spots"] = [
+            {"id": spot.id, "verdict": spot.verdict, "tests": [trial.test.id for trial in spot.latest], "earlier": [trial.test.id for trial in spot.earlier]}
+            for spot in self.spots
+        ]
+        row["shown"] = wording.item_sentence(row, self.unit)
+        return row
+
+
+def item_verdicts(job: Job, item: Item, trials: Sequence[Trial]) -> list[ItemVerdict]:
+    """A verdict for every criterion that is about this item."""
+    own = [trial for trial in trials if trial.item is item]
+    found = []
+    for criterion in job.criteria:
+        if criterion.items and item.id not in criterion.items:
+            continue
+        if criterion.applies_to == item.kind and not _other_condition(criterion, item):
+            found.append(_verdict(criterion, item, own, own))
+        elif criterion.applies_to.endswith("-water"):
+            waters = [*own, *blank_trials(job, item, criterion)]
+            if any(criterion in trial.criteria for trial in waters):
+                found.append(_verdict(criterion, item, waters, own))
+    return found
+
+
+def _other_condition(criterion: Criterion, item: Item) -> bool:
+    return bool(criterion.condition and item.condition and criterion.condition != item.condition)
+
+
+def _verdict(criterion: Criterion, item: Item, trials: Sequence[Trial], own: Sequence[Trial]) -> ItemVerdict:
+    counted = [trial for trial in trials if trial.counts_for(criterion)]
+    spots, findings = _spots(criterion, counted, by_location=criterion.applies_to == "steel")
+    required, reasons = _count(criterion, item, spots, counted)
+    reasons += [reason for spot in spots if not spot.complete for reason in _incomplete(spot)]
+    verdicts = [spot.verdict for spot in spots]
+    mean = None
+    if criterion.judged in ("mean", "each-and-mean"):
+        mean = judge_mean(criterion, [spot.latest for spot in spots if spot.complete], own)
+        reasons += mean.reasons
+        verdicts = [*verdicts, mean.verdict] if criterion.judged == "each-and-mean" else [mean.verdict]
+    else:
+        reasons += [reason for spot in spots for trial in spot.latest if criterion.id in trial.judgements for reason in trial.judgements[criterion.id].reasons]
+    if not spots:
+        reasons += missing_fields(criterion)
+    verdict = worst([*verdicts, *(["withheld"] if reasons else [])]) if verdicts or reasons else "withheld"
+    return ItemVerdict(
+        criterion=criterion,
+        verdict=verdict,
+        spots=spots,
+        required=required,
+        reasons=tuple(reasons),
+        findings=tuple(findings),
+        mean=mean,
+        unit="location" if criterion.applies_to == "steel" else "test",
+    )
+
+
+def _spots(criterion: Criterion, counted: Sequence[Trial], *, by_location: bool) -> tuple[tuple[Spot, ...], list[Finding]]:
+    groups: dict[str, list[Trial]] = {}
+    for trial in counted:
+        place = trial.test.location if by_location else _first_of(trial, counted)
+        if place and trial.state in ("valid", "incomplete"):
+            groups.setdefault(place, []).append(trial)
+    spots, findings = [], []
+    for place, tries in groups.items():
+        last = max(trial.test.round for trial in tries)
+        latest = tuple(trial for trial in tries if trial.test.round == last)
+        if by_location and len(latest) > 1:
+            findings.append(Finding(code="location.repeated", severity="warning", params={"location": place, "tests": ", ".join(t.test.id for t in latest)}))
+        earlier = tuple(trial for trial in tries if trial.test.round < last)
+        spots.append(Spot(id=place, latest=latest, earlier=earlier, verdict=_spot_verdict(criterion, latest)))
+    return tuple(spots), findings
+
+
+def _first_of(trial: Trial, counted: Sequence[Trial]) -> str:
+    """The test that a chain of retests began with."""
+    by_id = {each.test.id: each.test for each in counted}
+    test = trial.test
+    while test.retest_of in by_id and by_id[test.retest_of].round < test.round:
+        test = by_id[test.retest_of]
+    return test.id
+
+
+def _spot_verdict(criterion: Criterion, latest: Sequence[Trial]) -> str:
+    if any(trial.state != "valid" for trial in latest):
+        return "withheld"
+    verdicts = [trial.judgements[criterion.id].verdict for trial in latest if criterion.id in trial.judgements]
+    return worst(verdicts) if verdicts else ""
+
+
+def _incomplete(spot: Spot) -> list[Note]:
+    waiting = [trial.test.id for trial in spot.latest if trial.state == "incomplete"]
+    return [Note(code="location.incomplete", params={"location": spot.id, "tests": ", ".join(waiting)})] if waiting else []
+
+
+def _count(criterion: Criterion, item: Item, spots: Sequence[Spot], counted: Sequence[Trial]) -> tuple[int | None, list[Note]]:
+    """How many were agreed for this item, and what is missing of it."""
+    done = sum(spot.complete for spot in spots)
+    if criterion.count is None:
+        planned = [trial.test.id for trial in counted if trial.state == "planned"]
+        if criterion.applies_to != "steel":
+            return None, [Note(code="count.planned", params={"tests": ", ".join(planned)})] if planned or not done else []
+        return None, [Note(code="count.not_agreed", params={"done": done})]
+    required = counting.required(rule=criterion.count, area=item.area.exact if item.area else None, governs=criterion.governs)
+    if required is None:
+        return None, [Note(code="count.area_missing", params={"item": item.id, "rule": criterion.count.text})]
+    if done < required:
+        return required, [Note(code="count.missing", params={"done": done, "required": required})]
+    return required, []

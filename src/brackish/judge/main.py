@@ -1,0 +1,52 @@
+# SPDX-License-Identifier: MIT
+"""How a job is judged: the index of this package, one line a step.
+
+    document.py   the job file as frozen types, all faults at once
+    trial.py      one test: its state, findings, results, verdicts
+      findings.py   what is odd about it: rules of the method, named checks
+      inputs.py     every input with its uncertainty and provenance
+      patch.py …    the formula of its method
+      results.py    value, uncertainty, working
+      verdicts.py   the agreed rule
+    items.py      which tests count, how many were agreed, the worst or the mean
+    wording.py    the sentences
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from brackish.judge import consistency, items, summary, trial
+from brackish.judge.outcome import ENGINE, FORMAT, Outcome
+from brackish.record.canonical import sha256_of
+from brackish.record.document import load, read_job
+
+
+def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
+    """The outcome of a job document or file: results with uncertainty, findings, verdicts.
+
+    Pure but for reading the file: the same document gives the same bytes, on every interpreter.
+
+    Raises
+    ------
+    InputFaults, InputError
+        When the input cannot be used; every fault with its place.
+
+    """
+    document = job if isinstance(job, Mapping) else load(job)
+    read = read_job(document)
+    trials = [trial.try_test(read, test) for test in read.test]
+    consistency.check(read, trials)
+    verdicts = {item.id: items.item_verdicts(read, item, trials) for item in read.item}
+    return Outcome(
+        {
+            "format": FORMAT,
+            "engine": ENGINE,
+            "job_hash": sha256_of(document),
+            "tests": [each.to_dict() for each in trials],
+            "items": [{"id": id, "verdicts": [verdict.to_dict() for verdict in found]} for id, found in verdicts.items()],
+            "job": summary.of_job(read, trials, verdicts),
+        }
+    )

@@ -1,0 +1,102 @@
+# SPDX-License-Identifier: MIT
+"""The mean of several tests, propagated once: one meter, one blank, one constant enter as one input."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import sqrt
+from typing import Any
+
+from brackish.judge.measurement import Measurement, joined, propagated
+from brackish.judge.outcome import Note
+from brackish.judge.results import Result, shown_result, with_mode
+from brackish.judge.trial import Trial
+from brackish.judge.verdicts import Figures, Judgement, judge
+from brackish.quantities import QUANTITIES, show, significant, to_shown
+from brackish.record.job import Criterion
+from brackish.science import conformity, uncertainty
+
+
+def judge_mean(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], own: Sequence[Trial]) -> Judgement:
+    """The mean over the counted places, one value a place, judged against the limit for the mean.
+
+    Withheld where a place has only a bound or no result, or where stages are mixed.
+    """
+    limit = criterion.limit_mean if criterion.judged == "each-and-mean" and criterion.limit_mean else criterion.limit
+    results = [[trial.result_for(criterion) for trial in latest] for latest in spots]
+    reasons = _reasons(criterion, spots, results)
+    if reasons or not results:
+        return judge(criterion, None, reasons or [Note(code="count.planned", params={"tests": ""})], limit=limit)
+    parts, weights = [], []
+    for place in results:
+        for result in place:
+            assert result and result.measurement
+            parts.append(result.measurement)
+            weights.append(1.0 / (len(results) * len(place)))
+    mean = _mean_result(results[0][0], parts, weights, spots[0][0])
+    budget = mean.uncertainty
+    assert budget
+    figures = Figures(
+        quantity=mean.quantity,
+        value=budget.value,
+        standard_uncertainty=budget.standard_uncertainty,
+        degrees_of_freedom=budget.degrees_of_freedom,
+        shown=shown_result(replace(mean, critical=None)),
+        level=mean.question.level,
+    )
+    return judge(criterion, figures, reasons, limit=limit)
+
+
+def _reasons(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], results: Sequence[Sequence[Result | None]]) -> list[Note]:
+    reasons = [reason for latest in spots for trial in latest for reason in trial.withholding]
+    stages = {trial.test.stage for latest in spots for trial in latest}
+    if len(stages) > 1:
+        reasons.append(Note(code="stage.mixed", params={"stages": ", ".join(sorted(stage or "none named" for stage in stages))}))
+    flat = [result for place in results for result in place]
+    for result in flat:
+        reasons += result.reasons if result else ()
+    if any(result is None or result.uncertainty is None for result in flat) and not reasons:
+        reasons.append(Note(code="criterion.method_cannot_give", params={"quantity": criterion.quantity}))
+    if any(result and result.bound for result in flat):
+        reasons.append(Note(code="range.mean_of_bounds"))
+    return reasons
+
+
+def _mean_result(first: Result | None, parts: list[Measurement], weights: list[float], trial: Trial) -> Result:
+    assert first
+    measurement = joined(parts, weights=weights) if len(parts) > 1 else parts[0]
+    budget = propagated(measurement, level=first.question.level)
+    single = with_mode(Result(question=first.question, measurement=measurement, uncertainty=budget), trial.method)
+    if single.mode_used == "method" and len(parts) > 1:
+        return _method_mean(single, budget, len(parts))
+    return single
+
+
+def _method_mean(single: Result, budget: uncertainty.Propagated, n: int) -> Result:
+    """The published figure is that of one result: taken as independent from test to test, never under the budget."""
+    assert single.uncertainty
+    u = single.uncertainty.standard_uncertainty / sqrt(n)
+    if u <= budget.standard_uncertainty:
+        return replace(single, uncertainty=budget, mode_used="budget")
+    factor = single.uncertainty.coverage_factor
+    return replace(single, uncertainty=replace(single.uncertainty, standard_uncertainty=u, expanded_uncertainty=factor * u))
+
+
+def figures_dict(judgement: Judgement) -> dict[str, Any]:
+    """Value and uncertainty of a mean as they stand in the outcome."""
+    figures = judgement.figures
+    assert figures
+    factor = conformity.guard_band(kind="two-sided", standard_uncertainty=1.0, degrees_of_freedom=figures.degrees_of_freedom, level=figures.level)
+    kind = QUANTITIES[figures.quantity]
+    u = to_shown(value=figures.standard_uncertainty, quantity=figures.quantity)
+    return {
+        "standard_uncertainty": u,
+        "degrees_of_freedom": figures.degrees_of_freedom,
+        "coverage_factor": factor,
+        "expanded_uncertainty": factor * u,
+        "shown_uncertainty": f"±\u00a0{show(factor * u, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "level": figures.level,
+        "shown_coverage": f"k\u00a0=\u00a0{show(factor, unit='', decimals=2)}, {significant(100 * figures.level)}\u00a0%",
+    }
+

@@ -1,0 +1,211 @@
+# SPDX-License-Identifier: MIT
+"""From measurements to results: value, uncertainty by the asked kind, bound, detected, working.
+
+Each distinct question gets one result: quantity, reference temperature, blank rule, kind of
+uncertainty and level, in the order of the criteria; a patch always says its mixed-salt amount too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from brackish.errors import OutOfRange
+from brackish.judge import inputs
+from brackish.judge.inputs import Kit
+from brackish.judge.measurement import Measurement, propagated
+from brackish.judge.models import Wish, models
+from brackish.judge.outcome import Note
+from brackish.library.types import Method
+from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
+from brackish.record.job import Blank, Criterion
+from brackish.science import conformity, detection, uncertainty
+
+LEVEL = 0.95
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """What one criterion asks to be computed; two criteria with one question share its result."""
+
+    quantity: str
+    reference_temperature: str
+    blank: str
+    mode: str
+    level: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result:
+    """One quantity of one test, in the inside unit of its dimension, or why there is none."""
+
+    question: Question
+    measurement: Measurement | None = None
+    uncertainty: uncertainty.Propagated | None = None
+    mode_used: str = "budget"
+    critical: float | None = None
+    reasons: tuple[Note, ...] = ()
+
+    @property
+    def quantity(self) -> str:
+        return self.question.quantity
+
+    @property
+    def value(self) -> float | None:
+        return self.uncertainty.value if self.uncertainty else None
+
+    @property
+    def bound(self) -> str:
+        return self.measurement.bound if self.measurement else ""
+
+    @property
+    def detected(self) -> bool | None:
+        """Over the critical value; unknown where there is no blank, or only a bound."""
+        if self.critical is None or self.value is None or self.bound:
+            return None
+        return self.value > self.critical
+
+
+def question_of(criterion: Criterion, blank: Blank | None) -> Question:
+    """What a criterion asks of a test with this blank."""
+    return Question(
+        quantity=criterion.quantity,
+        reference_temperature=criterion.reference_temperature.text if criterion.reference_temperature else "",
+        blank="none" if criterion.blank_rule == "none" or blank is None else blank.kind,
+        mode=criterion.uncertainty or "larger",
+        level=criterion.level.inside if criterion.level else LEVEL,
+    )
+
+
+def results_of(kit: Kit, method: Method, blank: Blank | None, criteria: Sequence[Criterion]) -> tuple[Result, ...]:
+    """Every result the criteria ask for, then the method's own where nobody asked."""
+    questions = [question_of(criterion, blank) for criterion in criteria if criterion.quantity in method.gives]
+    main = method.gives[0]
+    asked = [question for question in questions if question.quantity == main]
+    own = [replace(question, quantity=main) for question in questions] or [
+        Question(quantity=main, reference_temperature="", blank=blank.kind if blank else "none", mode="larger", level=LEVEL)
+    ]
+    if not asked or method.model == "patch":
+        questions += own
+    wanted = {criterion.reference_temperature.text: criterion.reference_temperature for criterion in criteria if criterion.reference_temperature}
+    return tuple(_result(kit, method, blank, question, wanted) for question in dict.fromkeys(questions))
+
+
+def _result(kit: Kit, method: Method, blank: Blank | None, question: Question, wanted: Mapping[str, Any]) -> Result:
+    wish = Wish(quantity=question.quantity, reference_temperature=wanted.get(question.reference_temperature), blank=None if question.blank == "none" else blank)
+    try:
+        measurement = models()[method.model](kit, wish)
+        budget = propagated(measurement, level=question.level)
+    except OutOfRange as error:
+        return Result(question=question, reasons=(_outside(error),))
+    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=_critical(budget)), method)
+
+
+def _outside(error: OutOfRange) -> Note:
+    """A value the science does not cover: temperature, or conductivity."""
+    kind = "temperature" if "temperature" in str(error.params.get("name")) else "science"
+    params = {key: _figure(error.params[key]) for key in ("name", "value", "unit", "lowest", "highest") if key in error.params}
+    return Note(code=f"range.{kind}", params=params)
+
+
+def _figure(value: object) -> str:
+    return significant(float(value), digits=4) if isinstance(value, int | float) else str(value)
+
+
+def _critical(budget: uncertainty.Propagated) -> float | None:
+    """What the result must exceed to be more than the blank, from the blank's own uncertainty."""
+    line = next((line for line in budget.budget if line.input == "blank"), None)
+    return detection.critical_value(blank_standard_uncertainty=line.contribution) if line else None
+
+
+def with_mode(result: Result, method: Method) -> Result:
+    """The result with the uncertainty asked for: the budget, the method's published one, or the larger."""
+    published, budget, question = method.published_uncertainty, result.uncertainty, result.question
+    if question.mode == "budget" or budget is None:
+        return result
+    dimension = QUANTITIES[question.quantity].dimension
+    if published is None or question.quantity not in published.quantities:
+        reason = Note(code="uncertainty.method_unknown", params={"method": method.id})
+        return replace(result, reasons=(*result.reasons, reason)) if question.mode == "method" else result
+    lowest, highest = (parse(text, dimension=dimension).inside for text in (published.lowest, published.highest))
+    if not lowest <= budget.value <= highest:
+        params = {"lowest": published.lowest, "highest": published.highest, "value": show(budget.value, unit="mg/m2", decimals=1)}
+        reason = Note(code="uncertainty.method_out_of_range", params=params)
+        return replace(result, reasons=(*result.reasons, reason)) if question.mode == "method" else result
+    u = parse(published.expanded, dimension=dimension).inside / float(published.coverage_factor)
+    if question.mode == "larger" and u <= budget.standard_uncertainty:
+        return result
+    factor = conformity.guard_band(kind="two-sided", standard_uncertainty=1.0, degrees_of_freedom=None, level=question.level)
+    other = replace(budget, standard_uncertainty=u, degrees_of_freedom=None, coverage_factor=factor, expanded_uncertainty=factor * u)
+    return replace(result, uncertainty=other, mode_used="method")
+
+
+def result_dict(result: Result) -> dict[str, Any]:
+    """A result as it stands in the outcome, in shown units, with a text for every number."""
+    assert result.uncertainty and result.measurement
+    kind, budget, measured = QUANTITIES[result.quantity], result.uncertainty, result.measurement
+    expanded = to_shown(value=budget.expanded_uncertainty, quantity=result.quantity)
+    row: dict[str, Any] = {
+        "quantity": result.quantity,
+        "words": kind.words,
+        "value": to_shown(value=budget.value, quantity=result.quantity),
+        "unit": kind.shown_unit,
+        "shown": shown_result(result),
+        "standard_uncertainty": to_shown(value=budget.standard_uncertainty, quantity=result.quantity),
+        "degrees_of_freedom": budget.degrees_of_freedom,
+        "coverage_factor": budget.coverage_factor,
+        "expanded_uncertainty": expanded,
+        "level": result.question.level,
+        "shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "shown_coverage": f"k\u00a0=\u00a0{show(budget.coverage_factor, unit='', decimals=2)}, {significant(100 * result.question.level)}\u00a0%",
+        "basis": _basis(result),
+        "budget": [_budget_line(measured, line, budget, result.quantity) for line in budget.budget],
+        "steps": list(measured.steps),
+    }
+    if result.bound:
+        row["bound"] = result.bound
+    if result.detected is not None and result.critical is not None:
+        critical = to_shown(value=result.critical, quantity=result.quantity)
+        row |= {"detected": result.detected, "critical_value": critical, "shown_critical": show(critical, unit=kind.shown_unit, decimals=kind.decimals)}
+    return row
+
+
+def shown_result(result: Result) -> str:
+    """The result for people: a bound keeps its sign, what is not detected is shown under the critical value."""
+    kind = QUANTITIES[result.quantity]
+    assert result.value is not None
+    if result.detected is False and result.critical is not None:
+        return "<\u00a0" + show(to_shown(value=result.critical, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
+    text = show(to_shown(value=result.value, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
+    return f"{result.bound}\u00a0{text}" if result.bound else text
+
+
+def _basis(result: Result) -> dict[str, str]:
+    measured = result.measurement
+    assert measured
+    basis = dict(measured.basis) | {"uncertainty": result.question.mode, "uncertainty_from": result.mode_used}
+    if measured.reference_temperature is not None:
+        basis |= {"reference_temperature": f"{measured.reference_temperature:g} degC", "temperature_model": measured.temperature_model}
+    return basis
+
+
+def _budget_line(measured: Measurement, line: uncertainty.Line, budget: uncertainty.Propagated, quantity: str) -> dict[str, Any]:
+    given = next(given for given in measured.givens if given.name == line.input)
+    kind = QUANTITIES[quantity]
+    contribution = to_shown(value=line.contribution, quantity=quantity)
+    row = {
+        "input": line.input,
+        "value": line.value,
+        "unit": given.unit,
+        "standard_uncertainty": line.standard_uncertainty,
+        "degrees_of_freedom": line.degrees_of_freedom,
+        "sensitivity": to_shown(value=line.sensitivity, quantity=quantity),
+        "contribution": contribution,
+        "provenance": given.provenance,
+        "shown": inputs.shown_figure(given, line.value),
+        "shown_standard_uncertainty": inputs.shown_figure(given, line.standard_uncertainty),
+        "shown_contribution": f"{significant(contribution, digits=2)}\u00a0{shown_unit(kind.shown_unit)}",
+    }
+    return row | ({"why": given.why} if given.why else {})
+

@@ -1,0 +1,35 @@
+# SPDX-License-Identifier: MIT
+"""The verdict on the whole job, and the two sentences a customer is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from brackish.judge import wording
+from brackish.judge.items import ItemVerdict
+from brackish.judge.outcome import Note, unique, worst
+from brackish.judge.trial import Trial
+from brackish.record.job import Job
+
+
+def of_job(job: Job, trials: Sequence[Trial], verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str, Any]:
+    """The worst of the items, why, and what it means in plain words."""
+    flat = [(id, verdict) for id, found in verdicts.items() for verdict in found]
+    reasons = [Note(code=reason.code, params={"item": id, **reason.params}) for id, verdict in flat for reason in verdict.reasons]
+    if not job.criteria:
+        reasons.append(Note(code="criterion.none"))
+    elif not flat:
+        reasons.append(Note(code="criterion.no_item"))
+    verdict = worst([each.verdict for _, each in flat]) if flat else "withheld"
+    rows = [{"item": id, "name": _name(job, id), **each.to_dict()} for id, each in flat]
+    return {
+        "verdict": verdict,
+        "findings": unique([finding for _, each in flat for finding in each.findings]),
+        "reasons": unique(reasons),
+        "summary": wording.summary(verdict, rows, [trial.to_dict() for trial in trials]),
+    }
+
+
+def _name(job: Job, id: str) -> str:
+    return next(item.name or item.id for item in job.item if item.id == id)

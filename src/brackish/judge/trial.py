@@ -1,0 +1,204 @@
+# SPDX-License-Identifier: MIT
+"""One test judged: its state, findings, results, and a verdict for each criterion that applies."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from brackish import library
+from brackish.judge import portions
+from brackish.judge.findings import findings_for
+from brackish.judge.inputs import Kit
+from brackish.judge.outcome import Finding, Note, unique
+from brackish.judge.results import Question, Result, question_of, result_dict, results_of, shown_result
+from brackish.judge.verdicts import Figures, Judgement, judge, judgement_dict
+from brackish.library.types import Method
+from brackish.quantities import parse
+from brackish.record.job import Blank, Criterion, Item, Job, Test
+
+SALT_AMOUNTS = ("mixed_salt_per_area", "nacl_equivalent_per_area", "chloride_bound_per_area")
+
+
+@dataclass(kw_only=True)
+class Trial:
+    """A test with all that was found about it."""
+
+    test: Test
+    item: Item
+    method: Method
+    blank: Blank | None
+    state: str
+    criteria: tuple[Criterion, ...]
+    results: dict[Question, Result] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    withholding: list[Note] = field(default_factory=list)
+    judgements: dict[str, Judgement] = field(default_factory=dict)
+
+    def result_for(self, criterion: Criterion) -> Result | None:
+        return self.results.get(question_of(criterion, self.blank))
+
+    def counts_for(self, criterion: Criterion) -> bool:
+        """Whether the criterion's number of tests may count this one."""
+        in_stage = not criterion.stage or self.test.stage == criterion.stage
+        return criterion in self.criteria and in_stage and self.test.purpose in ("acceptance", "retest")
+
+    def to_dict(self) -> dict[str, Any]:
+        row: dict[str, Any] = {
+            "id": self.test.id,
+            "item": self.test.item,
+            "method": self.method.id,
+            "method_version": self.method.version,
+            "state": self.state,
+            "purpose": self.test.purpose,
+            "round": self.test.round,
+            "results": [result_dict(result) for result in self.results.values() if result.uncertainty] if self.state == "valid" else [],
+            "findings": unique(self.findings),
+            "verdicts": [],
+        }
+        if self.test.location:
+            row["location"] = self.test.location
+        if self.state != "void":
+            for criterion in self.criteria:
+                if criterion.id in self.judgements:
+                    row["verdicts"].append(judgement_dict(criterion, self.judgements[criterion.id]) | {"counted": self.counts_for(criterion)})
+        return row
+
+
+def try_test(job: Job, test: Test) -> Trial:
+    """Judge one test by the criteria that apply to it."""
+    method = library.method(test.method)
+    item = next(item for item in job.item if item.id == test.item)
+    blank = next((blank for blank in job.blank if blank.id == test.blank), None)
+    trial = Trial(test=test, item=item, method=method, blank=blank, state="", criteria=_criteria_for(job, test, item, method))
+    kit = Kit(job=job, test=test)
+    missing = portions.missing_facts(test, method)
+    trial.state = _state(test, method, missing)
+    if trial.state == "planned":
+        return trial
+    trial.findings = findings_for(kit, method, blank, trial.criteria)
+    if trial.state != "incomplete" and any(finding.severity == "void" for finding in trial.findings):
+        trial.state = "void"
+    if trial.state == "incomplete":
+        trial.withholding = [Note(code="fact.missing", params={"name": name}) for name in missing]
+    if trial.state == "valid":
+        trial.results = {result.question: result for result in results_of(kit, method, blank, trial.criteria)}
+        trial.findings += kit.findings
+        trial.withholding = _withholding(kit, trial)
+    for criterion in trial.criteria:
+        note_on_uncertainty(trial, criterion)
+        judgement = _judged(trial, criterion)
+        if criterion.judged != "mean":
+            trial.judgements[criterion.id] = judgement
+    return trial
+
+
+def _state(test: Test, method: Method, missing: Sequence[str]) -> str:
+    if test.void:
+        return "void"
+    if not portions.has_measured(test, method):
+        return "planned"
+    return "incomplete" if missing else "valid"
+
+
+def _criteria_for(job: Job, test: Test, item: Item, method: Method) -> tuple[Criterion, ...]:
+    return tuple(criterion for criterion in job.criteria if applies(criterion, test, item, method))
+
+
+def applies(criterion: Criterion, test: Test, item: Item, method: Method) -> bool:
+    """Whether a criterion is about this test: the thing, the item, the method, the stage, the use of the water."""
+    if criterion.applies_to != target_of(test, item):
+        return False
+    if (criterion.items and item.id not in criterion.items) or (criterion.methods and method.id not in criterion.methods):
+        return False
+    if criterion.condition and item.condition and criterion.condition != item.condition:
+        return False
+    if criterion.stage and test.stage and test.stage != criterion.stage:
+        return False
+    return test.purpose != "training" and (not criterion.quantity or criterion.quantity in method.gives)
+
+
+def target_of(test: Test, item: Item) -> str:
+    """What a test is about, in the words of `applies_to`."""
+    if test.method == "water-conductivity":
+        return f"{test.facts.get('use', 'extraction')}-water"
+    return item.kind
+
+
+def _withholding(kit: Kit, trial: Trial) -> list[Note]:
+    """Reasons that withhold every verdict of this test until somebody clears them."""
+    reasons = [Note(code=finding.code, params=finding.params) for finding in trial.findings if finding.code in WITHHOLDING]
+    readings = kit.test.facts.get("reading", ())
+    if {reading.bound for reading in readings} >= {"<", ">"}:
+        reasons.append(Note(code="replicate.bounds_mixed"))
+    return reasons
+
+
+WITHHOLDING = ("volume.below_injected", "replicate.disagree", "temperature.not_referred")
+
+
+def note_on_uncertainty(trial: Trial, criterion: Criterion) -> None:
+    """A guard band hangs on which uncertainty is meant; say so where the contract does not."""
+    guarded = criterion.decision_rule not in ("", "simple-acceptance") and isinstance(criterion.guard_band, str)
+    if guarded and not criterion.uncertainty and trial.method.published_uncertainty:
+        trial.findings.append(Finding(code="criterion.uncertainty_missing", severity="note", params={"criterion": criterion.id}))
+
+
+def _judged(trial: Trial, criterion: Criterion) -> Judgement:
+    result = trial.result_for(criterion)
+    reasons = list(trial.withholding) + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion)
+    figures = None
+    if result:
+        reasons += result.reasons
+        if result.uncertainty:
+            figures = figures_of(result)
+    return judge(criterion, figures, reasons)
+
+
+def figures_of(result: Result) -> Figures:
+    """The numbers of a result that a rule looks at."""
+    assert result.uncertainty
+    return Figures(
+        quantity=result.quantity,
+        value=result.uncertainty.value,
+        standard_uncertainty=result.uncertainty.standard_uncertainty,
+        degrees_of_freedom=result.uncertainty.degrees_of_freedom,
+        bound=result.bound,
+        shown=shown_result(result),
+        level=result.question.level,
+    )
+
+
+def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
+    """The blank must be there, and of the kind agreed, unless none was to be taken off."""
+    if trial.state != "valid" or trial.method.model != "patch" or criterion.blank_rule == "none":
+        return []
+    if trial.blank is None:
+        return [Note(code="blank.missing")]
+    if not criterion.blank_rule:
+        trial.findings.append(Finding(code="criterion.blank_rule_missing", severity="note", params={"criterion": criterion.id, "used": trial.blank.kind}))
+        return []
+    if criterion.blank_rule != trial.blank.kind:
+        return [Note(code="blank.other_kind", params={"given": trial.blank.kind, "allowed": criterion.blank_rule})]
+    return []
+
+
+def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
+    """Conductivity of an acid extract, or outside the pH gate, gives no salt amount; acid and water never compare."""
+    facts = trial.test.facts
+    liquid = portions.liquid_of(trial.test, trial.method)
+    reasons = []
+    if trial.method.model == "patch" and criterion.quantity in SALT_AMOUNTS:
+        if liquid == "acid":
+            reasons.append(Note(code="species.acid_extract"))
+        ph = facts.get("ph")
+        lowest, highest = (parse(f"{library.assumption(f'ph_{end}').value} 1", dimension="ratio").inside for end in ("lowest", "highest"))
+        if ph is not None and not lowest <= ph <= highest:
+            reasons.append(Note(code="range.ph", params={"given": f"{ph:g}", "lowest": f"{lowest:g}", "highest": f"{highest:g}"}))
+    if liquid and criterion.extraction_liquid and criterion.extraction_liquid != liquid:
+        reasons.append(Note(code="species.other_liquid", params={"given": liquid, "allowed": criterion.extraction_liquid}))
+    if liquid == "acid" and not criterion.extraction_liquid:
+        trial.findings.append(Finding(code="criterion.extraction_liquid_missing", severity="warning", params={"criterion": criterion.id}))
+    return reasons
+

@@ -1,0 +1,177 @@
+# SPDX-License-Identifier: MIT
+"""A result against a criterion, by the rule that was agreed before the result was known.
+
+Nothing is filled in: an absent rule, limit, blank or fact withholds the verdict and names itself;
+the plain comparison and the chance of being over the limit stand beside it all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from brackish.judge import wording
+from brackish.judge.outcome import Note, unique
+from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, to_shown
+from brackish.record.job import Criterion
+from brackish.science import conformity
+
+NEEDED = ("quantity", "sense", "limit", "judged", "decision_rule")
+GUARDED = ("guarded-acceptance", "guarded-rejection", "three-way")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Figures:
+    """What is judged: a value in the inside unit with its uncertainty, or a bound."""
+
+    quantity: str
+    value: float
+    standard_uncertainty: float
+    degrees_of_freedom: float | None
+    bound: str = ""
+    shown: str = ""
+    level: float = 0.95
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judgement:
+    """A verdict with all that led to it; numbers in the inside unit."""
+
+    verdict: str
+    reasons: tuple[Note, ...] = ()
+    comparison: str = ""
+    figures: Figures | None = None
+    limit: float | None = None
+    guard_band: float | None = None
+    probability_over: float | None = None
+
+
+def missing_fields(criterion: Criterion, *, limit_field: str = "limit") -> list[Note]:
+    """Fields without which no verdict can be given: one reason each."""
+    needed = [limit_field if name == "limit" else name for name in NEEDED]
+    if criterion.decision_rule in GUARDED:
+        needed += ["guard_band"]
+        if criterion.guard_band == "" or isinstance(criterion.guard_band, str):
+            needed += ["level"]
+    absent = [name for name in needed if getattr(criterion, name) in ("", None)]
+    return [Note(code=f"criterion.{name}_missing", params={"criterion": criterion.id}) for name in absent]
+
+
+def judge(criterion: Criterion, figures: Figures | None, reasons: list[Note], *, limit: Quantity | None = None) -> Judgement:
+    """The verdict on one value; `reasons` are those that withhold whatever the value is."""
+    limit = limit or criterion.limit
+    reasons = reasons + missing_fields(criterion, limit_field="limit" if limit is criterion.limit else "limit_mean")
+    if figures is None or limit is None or limit.dimension != QUANTITIES[figures.quantity].dimension:
+        return Judgement(verdict="withheld", reasons=tuple(reasons), figures=figures)
+    bar, value = limit.inside, rounded(figures.value, criterion, limit)
+    band = guard_band(criterion, figures)
+    plain = _plain(figures, value, bar)
+    if not reasons and figures.bound:
+        verdict = conformity.decide_bound(
+            rule=criterion.decision_rule, sense=criterion.sense, bound=figures.bound, value=value, limit=bar, guard_band=band or 0.0
+        )
+        if verdict == "withheld":
+            reasons = [*reasons, Note(code="range.bound_undecided", params={"bound": figures.shown, "limit": limit.text})]
+    elif not reasons:
+        verdict = conformity.decide(rule=criterion.decision_rule, sense=criterion.sense, value=value, limit=bar, guard_band=band or 0.0)
+    return Judgement(
+        verdict="withheld" if reasons else verdict,
+        reasons=tuple(reasons),
+        comparison=plain,
+        figures=figures,
+        limit=bar,
+        guard_band=band,
+        probability_over=None if figures.bound or figures.standard_uncertainty <= 0.0 else _probability(figures, bar),
+    )
+
+
+def _plain(figures: Figures, value: float, bar: float) -> str:
+    side = conformity.compare(value=value, limit=bar)
+    if (figures.bound == "<" and side == "over") or (figures.bound == ">" and side == "below"):
+        return ""
+    return "over" if figures.bound == ">" else ("below" if figures.bound == "<" else side)
+
+
+def _probability(figures: Figures, bar: float) -> float:
+    return conformity.probability_over(
+        value=figures.value, limit=bar, standard_uncertainty=figures.standard_uncertainty, degrees_of_freedom=figures.degrees_of_freedom
+    )
+
+
+def guard_band(criterion: Criterion, figures: Figures) -> float | None:
+    """The agreed amount, or what the agreed level makes of this result's uncertainty; None for the simple rule."""
+    if criterion.decision_rule not in GUARDED or criterion.guard_band == "":
+        return None
+    if isinstance(criterion.guard_band, Quantity):
+        return criterion.guard_band.inside
+    if criterion.level is None:
+        return None
+    return conformity.guard_band(
+        kind=criterion.guard_band,
+        standard_uncertainty=figures.standard_uncertainty,
+        degrees_of_freedom=figures.degrees_of_freedom,
+        level=criterion.level.inside,
+    )
+
+
+def rounded(value: float, criterion: Criterion, limit: Quantity) -> float:
+    """The value at the decimals of the limit, half away from zero, where the contract rounds before judging."""
+    if criterion.rounding != "to-limit":
+        return value
+    digits = limit.text.lstrip("<>").split(" ")[0].strip()
+    decimals = len(digits.split(".", 1)[1]) if "." in digits else 0
+    step = Fraction(1, 10**decimals) * DIMENSIONS[limit.dimension].units[limit.unit]
+    steps = Fraction(value) / step
+    whole = int(abs(steps) + Fraction(1, 2))
+    return float(step * (whole if steps >= 0 else -whole))
+
+
+def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]:
+    """A verdict as it stands in the outcome, in the unit its quantity is shown in."""
+    row: dict[str, Any] = {"criterion": criterion.id, "verdict": judgement.verdict, "decision_rule": criterion.decision_rule, "reasons": unique(list(judgement.reasons))}
+    if not criterion.decision_rule:
+        del row["decision_rule"]
+    if judgement.comparison:
+        row["comparison"] = judgement.comparison
+    figures = judgement.figures
+    if figures:
+        kind = QUANTITIES[figures.quantity]
+        row |= {"value": to_shown(value=figures.value, quantity=figures.quantity), "unit": kind.shown_unit, "quantity": figures.quantity, "shown_value": figures.shown}
+        if figures.bound:
+            row["bound"] = figures.bound
+        for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band)):
+            if amount is not None:
+                in_unit = to_shown(value=amount, quantity=figures.quantity)
+                row |= {name: in_unit, f"shown_{name}": show(in_unit, unit=kind.shown_unit, decimals=_decimals(in_unit, kind.decimals))}
+        _add_edges(row, judgement, criterion, figures)
+        if judgement.probability_over is not None:
+            row |= {"probability_over_limit": judgement.probability_over, "shown_probability": chance(judgement.probability_over)}
+    row["shown"] = wording.verdict_sentence(row, sense=criterion.sense)
+    return row
+
+
+def _add_edges(row: dict[str, Any], judgement: Judgement, criterion: Criterion, figures: Figures) -> None:
+    """Where a guarded rule accepts and rejects, for the ruler and the sentence."""
+    if judgement.limit is None or not judgement.guard_band:
+        return
+    kind = QUANTITIES[figures.quantity]
+    mirror = -1.0 if criterion.sense == "at-least" else 1.0
+    for name, sign in (("accepts_to", -1.0), ("rejects_from", 1.0)):
+        edge = to_shown(value=judgement.limit + sign * mirror * judgement.guard_band, quantity=figures.quantity)
+        row |= {name: edge, f"shown_{name}": show(edge, unit=kind.shown_unit, decimals=kind.decimals)}
+
+
+def _decimals(value: float, usual: int) -> int:
+    """Whole limits are shown whole."""
+    return 0 if abs(value - int(value)) < 1e-9 and abs(value) >= 1 else max(usual, 1)
+
+
+def chance(probability: float) -> str:
+    """A chance for people: never 0 % or 100 %."""
+    if probability < 0.001:
+        return "< 0.1\u00a0%"
+    if probability > 0.999:
+        return "> 99.9\u00a0%"
+    decimals = 1 if probability < 0.1 or probability > 0.9 else 0
+    return show(100.0 * probability, unit="%", decimals=decimals)

@@ -1,0 +1,190 @@
+# SPDX-License-Identifier: MIT
+"""Every sentence of a judgement, in English, made from codes and parameters.
+
+Other languages rebuild the same sentences from the same codes. Short sentences, trade words; what to
+do first, then why. No number is made here: parameters come as texts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+MESSAGES = {
+    # water, blank
+    "water.above_limit": "The water reads {given}; at most {allowed} is usual for extraction. Change the water and repeat.",
+    "blank.missing": "No blank is named, so nothing is taken off. Name the water or full-kit blank of this test, or agree blank_rule = none.",
+    "blank.other_kind": "The blank is {given}; the contract asks for {allowed}. Name a blank of that kind, or agree the other in writing.",
+    "blank.share_of_limit": "The blank alone is worth {given} of the limit (usual: at most {allowed}). Use better water, a smaller volume, or agree how the blank is judged.",
+    "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
+    "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
+    "blank.other_day": "The blank {blank} is of {given}, the test of {day}. Take a blank on the day, from the same bottle and box.",
+    "blank.temperature_missing": "No temperature was written for the blank {blank}; that of the extract is taken. Write it next time.",
+    # volume, area, dwell, loss
+    "volume.below_injected": "All the water at the reading is {given}, less than the {injected} injected. One of the two is wrong: correct it, then the verdict can be given.",
+    "volume.not_undiluted": "Read undiluted, yet in {given} where {injected} was injected. Check how the extract was read: this figure changes the result in proportion.",
+    "volume.filling": "The cell was filled with {given} for each mm²; {lowest} to {highest} is usual. Check volume and area. Check your copy of the standard.",
+    "volume.ratio": "The ratio is {given}; {lowest} to {highest} is asked. It is not corrected for. Check your copy of the standard.",
+    "volume.portion_size": "The portion is {given}; {lowest} to {highest} is usual. Check your copy of the standard.",
+    "volume.aliquot_over_whole": "The part that was titrated is {given} of the liquid. One of the two volumes is wrong: check them.",
+    "dwell.few_cycles": "Drawn back and injected again {given} times; at least {allowed} is asked. The result may be low.",
+    "dwell.short": "The water stood {given}; {allowed} was agreed. The result may be low: repeat, or agree the deviation in writing.",
+    "dwell.step_short": "{fact} took {given}; at least {allowed} is asked. The result may be low. Check your copy of the standard.",
+    "dwell.not_agreed": "No time on the steel was agreed. It is for the parties to agree; about ten minutes is usual on unpitted steel. Check your copy of the standard.",
+    "dwell.agreed_by_missing": "The time is written, but not who agreed it. Write by whom, and when.",
+    "loss.leak": "Liquid was lost. The test is void, not low. Repeat beside it.",
+    "loss.recovered_short": "Only {given} of the water came back (at least {allowed} is usual). Salt may have stayed behind; say so, or repeat beside it.",
+    # temperature
+    "temperature.as_displayed": "No temperature of the solution was written. The reading is taken as the meter shows it, at {temperature}.",
+    "temperature.reference_assumed": "Neither contract nor meter says which temperature the reading refers to; {temperature} is taken. Ask, and write it down.",
+    "temperature.compensation_unknown": "The meter ({equipment}) does not say how it compensates for temperature; linear is taken. Look it up in its settings.",
+    "temperature.near_dew_point": "The steel is {given} above the dew point; at least {allowed} is usual. Wait or heat, and check again.",
+    # equipment
+    "equipment.meter_not_named": "No meter is named, so its figures are assumed. Name it with serial, accuracy and last verification.",
+    "equipment.verification_missing": "{equipment} was not verified before this reading. Read a standard solution first, near the readings you expect.",
+    "equipment.verification_old": "{equipment} was last verified {hours} h before; at most {allowed} counts. Its stated accuracy is used instead.",
+    "equipment.verification_off": "{equipment} was off by {found} in {solution}; its accuracy allows {allowed}. The deviation is carried as uncertainty, not corrected. Clean, repeat, or use another meter.",
+    "equipment.expired": "{equipment} was used on {day}; its last day was {allowed}. Repeat with one in date.",
+    # replicates
+    "replicate.own_scatter": "{readings} readings say little about their own scatter. State the scatter known from earlier records under history.",
+    "replicate.bounds_mixed": "One reading is under the first mark, another over the last. Repeat the reading.",
+    "replicate.disagree": "The portions differ by {given} ({share} of their mean); at most {allowed} is allowed. Test two more portions before a mean is judged.",
+    "replicate.one_portion": "One portion was tested; {wanted} separate ones are asked. The scatter of the lot stays unknown.",
+    "replicate.portions_scatter": "The scatter between portions is not in the budget: {n} of them say too little about it. State it under history where it is known.",
+    # range
+    "range.instrument": "{given} is outside the range of {equipment}, {allowed}. Use another range or dilute, and read again.",
+    "range.temperature": "The temperature {value} {unit} is outside the model ({lowest} to {highest} {unit}). No result is given.",
+    "range.science": "{name} is {value} {unit}; the model holds from {lowest} to {highest} {unit}. Dilute and read again.",
+    "range.ph": "The extract has pH {given}; between {lowest} and {highest} conductivity can be turned into salt. Outside it, acid or alkali conducts too: test chloride instead.",
+    "range.bound_undecided": "The reading is only known as {bound}; that does not decide against {limit}. Use a finer range.",
+    "range.mean_of_bounds": "A mean cannot be taken over readings known only as a bound. Judge each, or read with a finer range.",
+    "range.under_first_mark": "The reading is under the first mark, {given}. It stays a bound, never a zero.",
+    "range.over_last_mark": "The reading is over the last mark, {given}. It stays a bound: dilute and read again.",
+    "range.zero_reading": "A tube was read as {given}. Write < and its first mark: under it, nothing is known but the bound.",
+    "range.humidity": "A relative humidity of {given} cannot be right ({lowest} to {highest}). Check the instrument; the check is void.",
+    # species, consistency
+    "species.acid_extract": "The extract is acid. Its conductivity says nothing about salt; only chloride or another single ion can be tested in it.",
+    "species.other_liquid": "Extracted with {given}; the contract asks for {allowed}. The two never compare.",
+    "species.titrant_differs": "Titrated with {given}; the standard is recalled to use {allowed}. Agree the deviation in writing. Check your copy of the standard.",
+    "species.not_filtered": "The slurry was not filtered. What floats in it changes the reading: filter and read again.",
+    "consistency.chloride_over_total": "Chloride {chloride} is more than the conductivity of the same extract allows ({bound}). One of the two is wrong: check volume, tube and meter. Both are withheld.",
+    "consistency.chloride_near_total": "Chloride {chloride} at {other} beside {bound} at most here: they differ by {difference}. Neighbouring places may differ.",
+    # count, criterion, location, stage, time
+    "count.missing": "{done} of {required} agreed tests are done.",
+    "count.not_agreed": "The number of tests was not agreed. Agree it in writing; met or not at {done} so far.",
+    "count.area_missing": "The rule '{rule}' needs the area of {item}. Write it.",
+    "count.planned": "Nothing is judged yet: a planned test is still to be done.",
+    "criterion.quantity_missing": "The requirement {criterion} does not say what must be under the limit: mixed salts, NaCl equivalent, chloride. Ask before the first test.",
+    "criterion.sense_missing": "The requirement {criterion} does not say whether the value may equal the limit. Ask.",
+    "criterion.limit_missing": "The requirement {criterion} gives no limit. Ask for it.",
+    "criterion.limit_mean_missing": "The requirement {criterion} gives no limit for the mean. Ask for it.",
+    "criterion.judged_missing": "The requirement {criterion} does not say whether each result or the mean must comply. Ask.",
+    "criterion.decision_rule_missing": "No decision rule was agreed for {criterion}: how uncertainty is taken into account. Agree it before the result is known.",
+    "criterion.guard_band_missing": "The rule of {criterion} needs a guard band, and none was agreed. Agree it.",
+    "criterion.level_missing": "The guard band of {criterion} needs a level such as 95 %, and none was agreed. Agree it.",
+    "criterion.uncertainty_missing": "The guard band of {criterion} hangs on which uncertainty is meant; the contract does not say. The larger of budget and published figure is used.",
+    "criterion.blank_rule_missing": "The requirement {criterion} says nothing about the blank. The {used} blank that was named is used.",
+    "criterion.extraction_liquid_missing": "Extracted with acid; the requirement {criterion} does not say which liquid. It is judged, but ask.",
+    "criterion.method_cannot_give": "The method used cannot give {quantity}.",
+    "criterion.none": "No requirement is written, so nothing is judged.",
+    "criterion.no_item": "No item of this job is meant by any requirement.",
+    "criterion.condition_unknown": "The requirement {criterion} is for {wanted} abrasive; whether {item} is new or in use was not written.",
+    "location.missing": "No location is named. The test counts for no place.",
+    "location.repeated": "{location} was tested twice in one round ({tests}). The first test takes the salt away: each is judged, the place counts once.",
+    "location.incomplete": "At {location} the latest test is not finished ({tests}).",
+    "stage.missing": "No stage is written; the requirement {criterion} is for the stage {stage}. The test is not counted.",
+    "stage.mixed": "Tests of several stages ({stages}) cannot make one mean. State the stage in the requirement.",
+    "time.order": "Read at {read}, before it began at {started}. Correct the times.",
+    "time.too_late": "Tested {given} after {since}; at most {allowed} was agreed.",
+    "fact.missing": "{name} was not written down. Add it, and the result follows.",
+    "fact.not_written": "Not written down: {facts}. The test stands, but less can be shown later.",
+    # certificate
+    "certificate.other_lot": "The certificate is for lot {given}; this lot is {lot}.",
+    "certificate.other_basis": "The certificate states {given}, the test {measured}: two bases that never compare.",
+    "certificate.differs": "The certificate states {given}; the test gave {measured}.",
+    "certificate.after_test": "The certificate was issued on {given}, after the test.",
+    "certificate.new_only": "The certificate is for new abrasive; this lot is in use.",
+    # uncertainty
+    "uncertainty.assumed": "Nothing was given for {input}: {value} is assumed ({what}).",
+    "uncertainty.coverage_taken": "The certificate of {equipment} does not say its coverage factor; {factor} is taken.",
+    "uncertainty.method_out_of_range": "The published uncertainty holds from {lowest} to {highest}; the result is {value}. Agree which uncertainty counts outside.",
+    "uncertainty.method_unknown": "No published uncertainty is known for {method}. Agree the budget instead.",
+    "uncertainty.shared_unequal": "Tests state different uncertainties for what they share ({input}); the larger is taken.",
+}
+
+QUANTITY_CODES = ("criterion.method_cannot_give",)
+
+
+class _Texts(dict):
+    def __missing__(self, key: str) -> str:
+        return f"[{key}]"
+
+
+def message(code: str, params: Mapping[str, Any]) -> str:
+    """The English sentence of a finding or reason."""
+    return MESSAGES[code].format_map(_Texts({key: _text(value) for key, value in params.items()}))
+
+
+def _text(value: Any) -> str:
+    return value.replace("_", " ") if isinstance(value, str) and value.isidentifier() else str(value)
+
+
+VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld"}
+
+
+def verdict_sentence(row: Mapping[str, Any], *, sense: str) -> str:
+    """One line on one verdict: the word, then value, limit, guard band or reason."""
+    word = VERDICT_WORDS[row["verdict"]]
+    if row["verdict"] == "pass" and row.get("comparison") == "over" and sense != "at-least":
+        word = "Accepted by agreed rule"
+    reasons = [reason["message"] for reason in row["reasons"]]
+    if "shown_limit" not in row:
+        return f"{word}: {reasons[0]}" if reasons else word
+    relation = {"below": "below", "at": "at", "over": "over", "": "not decided against"}[row.get("comparison", "")]
+    text = f"{row['shown_value']} is {relation} {row['shown_limit']}"
+    if row.get("guard_band") and row["verdict"] in ("pass", "inconclusive", "fail") and "shown_accepts_to" in row:
+        text += f" (guard band {row['shown_guard_band']})"
+    return f"{word}: {text}. {reasons[0]}" if reasons else f"{word}: {text}."
+
+
+def item_sentence(row: Mapping[str, Any], unit: str) -> str:
+    """One line on an item: the word and its count, or the reason."""
+    counted, required = row["counted"], row.get("required")
+    of = f"{counted} of {required} {unit}s" if required is not None else f"{counted} {unit}{'' if counted == 1 else 's'}"
+    codes = {reason["code"] for reason in row["reasons"]}
+    if row["verdict"] == "withheld" and codes <= {"count.missing", "count.planned"}:
+        return f"Not yet, {of}"
+    if row["verdict"] == "withheld" and codes == {"count.not_agreed"}:
+        met = "met" if all(spot["verdict"] == "pass" for spot in row["spots"]) else "not met"
+        where = f"at {counted} {unit}{'' if counted == 1 else 's'} tested"
+        return f"Withheld: {met} {where}; number required not agreed" if counted else "Withheld: nothing tested; number required not agreed"
+    if row["verdict"] == "withheld":
+        return f"Withheld: {row['reasons'][0]['message']}" if row["reasons"] else "Withheld"
+    return f"{VERDICT_WORDS[row['verdict']]}, {of}"
+
+
+SUMMARY_FIRST = {
+    "pass": "All locations tested met the requirement, by the agreed rule.",
+    "fail": "At least one place tested is over its limit, by the agreed rule.",
+    "inconclusive": "Every result is in, but at least one lies too near its limit to say pass or fail with the agreed confidence.",
+    "withheld": "No verdict can be given yet.",
+}
+SUMMARY_THEN = {
+    "pass": "This holds for the places tested at that time; it promises nothing about other places or about the life of the coating.",
+    "fail": "Keep the area back, find the cause, clean again and test the failed places and their neighbours once more.",
+    "inconclusive": "Do next what was agreed for this case: {next}.",
+    "withheld": "What is missing: {missing}",
+}
+NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail", "refer": "let the parties decide", "": "nothing was agreed, so ask the owner"}
+
+
+def summary(verdict: str, items: Sequence[Mapping[str, Any]], tests: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Two sentences for the customer: what was found, and what follows."""
+    bad = [row for row in items if row["verdict"] == verdict]
+    named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
+    first = SUMMARY_FIRST[verdict] + (f" {named}." if named and verdict != "pass" else "")
+    missing = list(dict.fromkeys(reason["message"] for row in bad for reason in row["reasons"]))
+    then = SUMMARY_THEN[verdict].format(
+        next=NEXT.get(str(bad[0].get("on_inconclusive", "")) if bad else "", NEXT[""]), missing=missing[0] if missing else "a requirement to judge by."
+    )
+    return [first.replace("..", "."), then]
