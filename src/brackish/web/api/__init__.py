@@ -11,7 +11,7 @@ from __future__ import annotations
 from ninja import NinjaAPI
 
 import brackish
-from brackish.web.api import attachments, errors, jobs, library, people, session, signatures
+from brackish.web.api import attachments, errors, jobs, ledgers, library, people, session, signatures
 
 api = NinjaAPI(
     title="brackish",
@@ -23,8 +23,10 @@ api = NinjaAPI(
     auth=session.signed_in,
 )
 errors.register(api)
-for prefix, module in {"": session, "/jobs": jobs, "/jobs/": attachments}.items():
-    api.add_router(prefix.rstrip("/"), module.router)
-api.add_router("/jobs", signatures.router)
-api.add_router("", people.router)
-api.add_router("", library.router)
+for prefix, routers in {
+    "/jobs": (jobs.router, attachments.router, signatures.router),
+    "/ledgers": (ledgers.router,),
+    "": (session.router, signatures.own, people.router, library.router),
+}.items():
+    for router in routers:
+        api.add_router(prefix, router)

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from ninja import Body, Query, Router, Schema
+from ninja import Body, Query, Router, Schema, Status
 
 from brackish.errors import AccessError, InputError
 from brackish.record.canonical import canonical_bytes
@@ -17,7 +17,7 @@ from brackish.record.event import Event
 from brackish.record.fold import fold, fold_with
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger import exchange, outcomes
+from brackish.web.ledger import outcomes
 from brackish.web.ledger.store import append, events_of, path_text
 from brackish.web.people.access import job_for, jobs_of, organisation_for, person_of
 from brackish.web.people.audit import note
@@ -106,7 +106,7 @@ def list_jobs(request: HttpRequest, find: str = "", waiting_for: str = "", page:
 
 
 @router.post("", response={201: JobRow}, summary="Register a job, empty; then send its events")
-def create_job(request: HttpRequest, words: NewJob) -> tuple[int, JobRow]:
+def create_job(request: HttpRequest, words: NewJob) -> Status[JobRow]:
     organisation = organisation_for(request, "create job")
     try:
         name = str(uuid.UUID(words.id))
@@ -115,7 +115,7 @@ def create_job(request: HttpRequest, words: NewJob) -> tuple[int, JobRow]:
     job, made = models.Job.objects.get_or_create(id=name, defaults={"organisation": organisation, "changed": timezone.now(), "waiting_for": "correction"})
     if not made:
         job_for(request, name, "write")  # in sight: sending again changes nothing; out of sight: not found
-    return 201, _row(job)
+    return Status(201, _row(job))
 
 
 @router.get("/{job_id}", response=JobState, exclude_unset=True, summary="A job: document, conflicts, held events, corrections")
@@ -217,22 +217,7 @@ def read_report(request: HttpRequest, job_id: str) -> HttpResponse:
     if "errors" in outcome:
         raise InputError("signing.unreadable", place="job")
     note(request, "report", job=job, detail=job.head)
-    return _file(render(job=outcomes.document_of(job), outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
-
-
-@router.get("/{job_id}/ledger", summary="All events and files of a job in one file")
-def export_ledger(request: HttpRequest, job_id: str) -> HttpResponse:
-    job, _ = job_for(request, job_id, "export")
-    note(request, "ledger export", job=job, detail=job.head)
-    return _file(exchange.exported(job), "application/zip", f"brackish-{job.id}.zip")
-
-
-@router.post("/import", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body")
-def import_ledger(request: HttpRequest) -> EventAnswers:
-    organisation = organisation_for(request, "import")
-    job, answers = exchange.imported(request.body, organisation=organisation, sender=person_of(request))
-    note(request, "ledger import", job=job, detail=job.head)
-    return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
+    return file_answer(render(job=outcomes.document_of(job), outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
 
 
 def _row(job: models.Job) -> JobRow:
@@ -261,5 +246,6 @@ def _json(data: bytes) -> HttpResponse:
     return HttpResponse(data, content_type="application/json")
 
 
-def _file(data: bytes, media_type: str, name: str) -> HttpResponse:
+def file_answer(data: bytes, media_type: str, name: str) -> HttpResponse:
+    """A file to save under a name."""
     return HttpResponse(data, content_type=media_type, headers={"Content-Disposition": f'attachment; filename="{name}"'})

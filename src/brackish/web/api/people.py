@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from django.db import transaction
 from django.http import HttpRequest
-from ninja import Query, Router, Schema
+from ninja import Query, Router, Schema, Status
 
 from brackish.errors import AccessError, ConflictError
 from brackish.web import models
@@ -51,19 +51,19 @@ class AuditLine(Schema):
 
 
 @router.post("/invitations", response={201: Link}, summary="Invite one person: a link that works once, for seven days")
-def make_invitation(request: HttpRequest, words: Invite) -> tuple[int, Link]:
+def make_invitation(request: HttpRequest, words: Invite) -> Status[Link]:
     organisation = organisation_for(request, "invite")
     job = job_for(request, words.job, "invite")[0] if words.job else None
     token = invite(organisation=organisation, role=words.role, job=job, made_by=person_of(request))
     note(request, "invitation", organisation=organisation, job=job, detail=words.role)
-    return 201, Link(link=request.build_absolute_uri(f"/enter/{token}"))
+    return Status(201, Link(link=request.build_absolute_uri(f"/enter/{token}")))
 
 
 @router.post("/invitations/{token}", auth=anyone, response={201: None}, summary="Accept an invitation: choose name and password")
-def accept_invitation(request: HttpRequest, token: str, words: Accept) -> tuple[int, None]:
+def accept_invitation(request: HttpRequest, token: str, words: Accept) -> Status[None]:
     person = accept(token=token, **words.dict())
     note(request, "account", detail=person.name)
-    return 201, None
+    return Status(201, None)
 
 
 @router.get("/people", response=list[Member], summary="Who has which role")
@@ -74,7 +74,7 @@ def list_people(request: HttpRequest) -> list[Member]:
 
 
 @router.delete("/people/{member_id}", response={204: None}, summary="Take a role away; the last owner stays")
-def remove_member(request: HttpRequest, member_id: int) -> tuple[int, None]:
+def remove_member(request: HttpRequest, member_id: int) -> Status[None]:
     organisation = organisation_for(request, "invite")
     with transaction.atomic():
         owners = list(models.Membership.objects.select_for_update().filter(organisation=organisation, role="owner", job=None))
@@ -85,7 +85,7 @@ def remove_member(request: HttpRequest, member_id: int) -> tuple[int, None]:
             raise ConflictError("access.last_owner")
         note(request, "role taken away", organisation=organisation, job=member.job, detail=f"{member.person.name}: {member.role}")
         member.delete()
-    return 204, None
+    return Status(204, None)
 
 
 @router.get("/audit", response=list[AuditLine], summary="Sign-ins, downloads, invitations and signatures, the latest first")

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest
 from django.middleware.csrf import get_token
-from ninja import Router, Schema
+from ninja import Router, Schema, Status
 from ninja.security import SessionAuth
 
 from brackish.web import models
@@ -70,6 +70,6 @@ def start(request: HttpRequest, words: SignIn) -> Me:
 
 
 @router.delete("/session", response={204: None}, summary="Sign out")
-def end(request: HttpRequest) -> tuple[int, None]:
+def end(request: HttpRequest) -> Status[None]:
     sign_out(request)
-    return 204, None
+    return Status(204, None)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpRequest
-from ninja import Router, Schema
+from ninja import Router, Schema, Status
 
 from brackish.errors import AccessError
 from brackish.record.statement import fingerprint
@@ -16,6 +16,7 @@ from brackish.web.signing.keys import current_key, new_key
 from brackish.web.signing.sign import sign, statement_of
 
 router = Router(tags=["signatures"])
+own = Router(tags=["signatures"])  # what is a person's, not a job's
 
 
 class Password(Schema):
@@ -43,17 +44,17 @@ class Signed(Key):
     event: str
 
 
-@router.post("/signing-key", response={201: Key}, summary="Make your signing key, sealed with your password; an older one is retired")
-def make_key(request: HttpRequest, words: Password) -> tuple[int, Key]:
+@own.post("/signing-key", response={201: Key}, summary="Make your signing key, sealed with your password; an older one is retired")
+def make_key(request: HttpRequest, words: Password) -> Status[Key]:
     person = person_of(request)
     if not person.check_password(words.password):
         raise AccessError("access.wrong_password")
     key = new_key(person=person, password=words.password)
     note(request, "signing key", detail=fingerprint(key=key.public))
-    return 201, Key(key=key.public, fingerprint=fingerprint(key=key.public))
+    return Status(201, Key(key=key.public, fingerprint=fingerprint(key=key.public)))
 
 
-@router.get("/signing-key", response=Key, summary="Your signing key's public half and fingerprint")
+@own.get("/signing-key", response=Key, summary="Your signing key's public half and fingerprint")
 def read_key(request: HttpRequest) -> Key:
     key = current_key(person_of(request))
     if key is None:
@@ -68,8 +69,8 @@ def read_statement(request: HttpRequest, job_id: str) -> dict[str, Any]:
 
 
 @router.post("/{job_id}/signatures", response={201: Signed}, summary="Sign the job as it was shown to you")
-def make_signature(request: HttpRequest, job_id: str, words: Sign) -> tuple[int, dict[str, Any]]:
+def make_signature(request: HttpRequest, job_id: str, words: Sign) -> Status[dict[str, Any]]:
     job, role = job_for(request, job_id, "sign")
     signed = sign(job=job, account=person_of(request), password=words.password, role=role, expected=words.hash)
     note(request, "signature", job=job, detail=words.hash)
-    return 201, signed
+    return Status(201, signed)

@@ -20,7 +20,7 @@ from brackish.web.people.accounts import sign_in, sign_out
 from brackish.web.people.audit import note
 from brackish.web.people.invitations import accept, open_invitation
 
-STATIC = Path(__file__).parents[1] / "static"
+STATIC = (Path(__file__).parents[1] / "static").resolve()
 
 
 @require_GET

@@ -1,0 +1,152 @@
+# SPDX-License-Identifier: MIT
+"""Files: in pieces, checked, encoded again, the original kept; what is no picture or too much of one is refused."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import zlib
+
+import pytest
+from PIL import Image
+
+from brackish.errors import InputError
+from brackish.web import models
+from brackish.web.ledger import attachments
+from tests.web.writing import JOB
+
+URL = f"/api/v1/jobs/{JOB}/attachments"
+
+
+def picture(size=(400, 300), form="JPEG", **more) -> bytes:
+    out = io.BytesIO()
+    Image.effect_noise(size, 80).convert("RGB").save(out, form, **more)
+    return out.getvalue()
+
+
+def send(client, data: bytes, *, media_type="image/jpeg", name="photo31.jpg", pieces=1, sha256=None):
+    digest = sha256 or hashlib.sha256(data).hexdigest()
+    answer = client.post(URL, {"sha256": digest, "name": name, "media_type": media_type, "size": len(data)}, content_type="application/json")
+    step = -(-len(data) // pieces)
+    for offset in range(0, len(data), step):
+        if answer.status_code != 200:
+            break
+        answer = piece(client, digest, offset, data[offset : offset + step])
+    return answer
+
+
+def piece(client, digest, offset, data):
+    return client.generic("PATCH", f"{URL}/{digest}", data, content_type="application/octet-stream", headers={"Upload-Offset": str(offset)})
+
+
+def code(answer):
+    return answer.json()["errors"][0]["code"]
+
+
+def test_file_in_pieces_is_kept_byte_for_byte_and_shown_without_what_the_camera_added(workspace):
+    client = workspace.client("tester")
+    exif = Image.Exif()
+    exif[0x0112], exif[0x010F], exif[0x8825] = 6, "Maker of cameras", {1: "N", 2: (51.0, 30.0, 0.0)}
+    data = picture(exif=exif)
+    assert send(client, data, pieces=5).json()["complete"]
+    digest = hashlib.sha256(data).hexdigest()
+    assert client.get(f"{URL}/{digest}?original=true").content == data
+    shown = client.get(f"{URL}/{digest}")
+    assert b"Maker of cameras" not in shown.content
+    copy = Image.open(io.BytesIO(shown.content))
+    assert (copy.size, dict(copy.getexif())) == ((300, 400), {})  # upright, and nothing else known
+    assert "sandbox" in shown.headers["Content-Security-Policy"]
+
+
+def test_interrupted_upload_goes_on_where_it_stopped(workspace):
+    client, data = workspace.client("tester"), picture()
+    digest, half = hashlib.sha256(data).hexdigest(), len(data) // 2
+    words = {"sha256": digest, "name": "a.jpg", "media_type": "image/jpeg", "size": len(data)}
+    client.post(URL, words, content_type="application/json")
+    piece(client, digest, 0, data[:half])
+    assert client.post(URL, words, content_type="application/json").json()["received"] == half
+    assert piece(client, digest, 0, data[:half]).json()["received"] == half  # the answer was lost; sent again
+    early = piece(client, digest, half + 1, data[half + 1 :])
+    assert (early.status_code, code(early)) == (409, "attachment.offset")
+    assert client.get(f"{URL}/{digest}").status_code == 404
+    assert piece(client, digest, half, data[half:]).json()["complete"]
+    assert send(client, data).json()["complete"]  # all of it again changes nothing
+    assert models.Attachment.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "media_type", "wanted"),
+    [
+        (b"<html><script>alert(1)</script>", "image/jpeg", "attachment.type"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "image/svg+xml", "input.not_one_of"),
+        (b"MZ\x90", "application/x-msdownload", "input.not_one_of"),
+        (b"\xff\xd8\xff" + b"rubbish" * 9, "image/jpeg", "attachment.unreadable"),
+        (picture()[:2000], "image/jpeg", "attachment.unreadable"),
+        (picture(form="PNG"), "image/jpeg", "attachment.type"),
+    ],
+)
+def test_what_is_not_what_it_says_is_refused_and_not_kept(workspace, data, media_type, wanted):
+    answer = send(workspace.client("tester"), data, media_type=media_type)
+    assert (answer.status_code, code(answer)) == (422, wanted)
+    assert not models.Attachment.objects.exclude(original="").exists()
+
+
+def test_bytes_with_another_hash_are_thrown_away_and_may_come_again(workspace):
+    client, data = workspace.client("tester"), picture()
+    digest = hashlib.sha256(data).hexdigest()
+    wrong = send(client, data[:-1] + b"x", sha256=digest)
+    assert (wrong.status_code, code(wrong)) == (422, "attachment.hash")
+    assert send(client, data).json()["complete"]
+
+
+@pytest.mark.parametrize("name", ["../secret", "a\\b", "", "x" * 201, "a\x00b"])
+def test_file_names_stay_names(workspace, name):
+    assert send(workspace.client("tester"), picture(), name=name).status_code == 422
+
+
+def test_file_that_is_too_large_is_refused_before_it_is_sent(workspace):
+    words = {"sha256": "0" * 64, "name": "a.jpg", "media_type": "image/jpeg", "size": attachments.LARGEST + 1}
+    assert workspace.client("tester").post(URL, words, content_type="application/json").status_code == 422
+
+
+def test_decompression_bomb_is_refused_unread():
+    with pytest.raises(InputError) as raised:
+        attachments.encoded_again(_bomb(60_000, 60_000), media_type="image/png")
+    assert raised.value.code in ("attachment.too_many_points", "attachment.unreadable")
+    with pytest.raises(InputError) as raised:
+        attachments.encoded_again(_bomb(8_000, 8_000), media_type="image/png")
+    assert raised.value.code == "attachment.too_many_points"
+
+
+def _bomb(width: int, height: int) -> bytes:
+    """A PNG of a few kilobytes that says it unfolds into a wall of zeros."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(bytes(3 * width + 1))) + chunk(b"IEND", b"")
+
+
+@pytest.mark.parametrize(("form", "media_type"), [("PNG", "image/png"), ("WEBP", "image/webp"), ("HEIF", "image/heic")])
+def test_other_pictures_become_a_plain_one(form, media_type):
+    if form == "HEIF":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener()
+    copy = Image.open(io.BytesIO(attachments.encoded_again(picture((3000, 200), form), media_type=media_type)))
+    assert (copy.format, copy.size) == ("JPEG", (2048, 137))
+
+
+def test_attachment_travels_with_the_ledger(workspace, folder):
+    data = picture()
+    digest = hashlib.sha256(data).hexdigest()
+    send(workspace.client("tester"), data)
+    event = workspace.writer("tester").write("attach", ("test", "T1", "photos", "#31"), ["photo31.jpg", digest, "image/jpeg", len(data)])
+    workspace.send("tester", event)
+    file = workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content
+    models.Attachment.objects.all().delete()
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", file, content_type="application/zip")
+    assert {each["state"] for each in answer.json()["events"]} == {"known"}
+    assert workspace.client("reader").get(f"{URL}/{digest}?original=true").content == data
