@@ -99,16 +99,6 @@ def tube_expiry(seen: Seen) -> date | None:
     return next((each.expiry for each in seen.kit.equipment if each.kind == "tube"), None)
 
 
-def under_first_mark(seen: Seen) -> str | None:
-    """The reading as typed, where it is under the first mark of a tube."""
-    return next((each.text for each in seen.facts.get("reading", ()) if each.bound == "<"), None)
-
-
-def over_last_mark(seen: Seen) -> str | None:
-    """The reading as typed, where it is over the last mark of a tube."""
-    return next((each.text for each in seen.facts.get("reading", ()) if each.bound == ">"), None)
-
-
 def aliquot_share(seen: Seen) -> float | None:
     """The part that was titrated as a share of all the liquid."""
     part, whole = seen.facts.get("aliquot_volume"), seen.facts.get("wash_volume") or seen.facts.get("extract_volume")
@@ -142,7 +132,19 @@ def condensation_margin(seen: Seen) -> float | None:
 TERMS: dict[str, Callable[[Seen], Any]] = {
     function.__name__: function
     for function in (
-        recovered_share, filling, sleeve_filling, cycles_without_agreement, agreed_dwell, water_reading, blank_share_of_limit, mass_to_water,
-        volume_to_water, tube_expiry, under_first_mark, over_last_mark, aliquot_share, net_titrant, extraction_reading, condensation_margin,
-    )  # fmt: skip
+        recovered_share,
+        filling,
+        sleeve_filling,
+        cycles_without_agreement,
+        agreed_dwell,
+        water_reading,
+        blank_share_of_limit,
+        mass_to_water,
+        volume_to_water,
+        tube_expiry,
+        aliquot_share,
+        net_titrant,
+        extraction_reading,
+        condensation_margin,
+    )
 }
