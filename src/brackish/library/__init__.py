@@ -12,6 +12,7 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from brackish.errors import InputError, UnknownMethod
 from brackish.library.types import Assumption, Caution, CountRule, Fact, Method, MethodUncertainty, Requirement, Rule, Source, Standard, Step
@@ -46,8 +47,8 @@ def method(id: str, /) -> Method:
     if id not in method_ids():
         raise UnknownMethod("method.unknown", given=repr(id), allowed=method_ids())
     raw = _table("methods", f"{id}.toml")
-    parts = {"standard": Standard, "fact": Fact, "step": Step, "rule": Rule, "caution": Caution}
-    lists = {f"{name}s": tuple(kind(**_frozen(row)) for row in raw.pop(name, [])) for name, kind in parts.items()}
+    parts: dict[str, Any] = {"standard": Standard, "fact": Fact, "step": Step, "rule": Rule, "caution": Caution}
+    lists: dict[str, Any] = {f"{name}s": tuple(kind(**_frozen(row)) for row in raw.pop(name, [])) for name, kind in parts.items()}
     published = raw.pop("published_uncertainty", None)
     return Method(**_frozen(raw), **lists, published_uncertainty=MethodUncertainty(**_frozen(published)) if published else None)
 
