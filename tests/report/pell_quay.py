@@ -1,9 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""A footbridge at Pell Quay, invented: job and a hand-made outcome in the shape of the contract.
-
-The pages must set any outcome of that shape, whoever made it, so these tests do not judge. The
-numbers are plausible and nothing more; what numbers are right is checked in `tests/judge/`.
-"""
+"""A footbridge at Pell Quay, invented: six patch tests with a leak, a result in doubt, a retest after washing."""
 
 from __future__ import annotations
 
@@ -86,9 +82,7 @@ JOB: Document = {
     "conditions": [
         {"at": "2026-03-04T08:50:00+00:00", "air_temperature": "9.5 degC", "relative_humidity": "71 %", "surface_temperature": "11.0 degC", "remarks": "dry"}
     ],
-    "nonconformance": [
-        {"tests": ["T5"], "cause": "spray in the night of 3 March", "disposition": "wash", "raised_by": "jr", "closed_by": "mo"}
-    ],
+    "nonconformance": [{"tests": ["T5"], "cause": "spray in the night of 3 March", "disposition": "wash", "raised_by": "jr", "closed_by": "mo"}],
     "reclean": [
         {"locations": ["L5"], "method": "fresh-water wash at 25 MPa", "water": "3.1 uS/cm", "finished_at": "2026-03-05T08:50:00+00:00"},
     ],
@@ -142,117 +136,28 @@ JOB["test"] = [
         retest_of="T5",
         started="2026-03-05T10:12:00+00:00",
         read_at="2026-03-05T10:23:00+00:00",
-        deviations=[{"what": "Beside the first spot, not on it", "why": "the first extraction took its salt", "agreed_by": "jr", "agreed_at": "2026-03-05T10:05:00+00:00"}],
+        deviations=[
+            {
+                "what": "Beside the first spot, not on it",
+                "why": "the first extraction took its salt",
+                "agreed_by": "jr",
+                "agreed_at": "2026-03-05T10:05:00+00:00",
+            }
+        ],
     ),
 ]
 
-ASSUMED = {
-    "code": "uncertainty.assumed",
-    "severity": "warning",
-    "params": {"input": "temperature_coefficient"},
-    "message": "The temperature coefficient of the solution is assumed, ±0.1 %/K: common practice, no source.",
-}
-NOTE = {"code": "dwell.not_agreed", "severity": "note", "params": {}, "message": "The time on the steel is not agreed in the contract; it was 10 min."}
-LEAK = {"code": "loss.leak", "severity": "void", "params": {}, "message": "Liquid was lost, so the test is void: what was left does not tell what was there."}
-
-
-def _budget(size: float) -> list[Document]:
-    rows = [
-        *(("blank", 1.2, "uS/cm", 0.075, 0.56, "measured"), ("solution_volume", 10.0, "mL", 0.04, 0.39, "declared")),
-        *(("temperature", 18.5, "degC", 0.15, 0.36, "declared"), ("reading", 14.4, "uS/cm", 0.04, 0.30, "measured")),
-        *(("meter_gain", 1.0, "", 0.003, 0.30, "measured"), ("compartment_area", 1250.0, "mm2", 3.5, 0.28, "certificate")),
-        ("temperature_coefficient", 2.0, "%/K", 0.058, 0.22, "assumed"),
+def many_tests(count: int, *, items: int = 10) -> Document:
+    """The same steel with many locations, one test at each."""
+    job = copy.deepcopy(JOB)
+    first = job["test"][0]
+    job["specification"][0]["criterion"][0]["count"] = f"{count // items} per item"
+    job["item"] = [{"id": f"i{number}", "kind": "steel", "name": f"Block {number + 1}, plate", "area": "40 m2"} for number in range(items)]
+    item_of = [f"i{number * items // count}" for number in range(count)]
+    job["location"] = [{"id": f"L{number}", "item": item, "name": f"frame {number}, weld"} for number, item in enumerate(item_of)]
+    job["test"] = [
+        first | {"id": f"T{number + 1}", "item": item, "location": f"L{number}", "facts": _facts(f"{4 + number * 37 % 90 / 10:.1f} uS/cm", "18.5 degC")}
+        for number, item in enumerate(item_of)
     ]
-    return [
-        {"input": name, "value": value, "unit": unit, "standard_uncertainty": u, "sensitivity": part / u, "contribution": part * size, "provenance": origin}
-        for name, value, unit, u, part, origin in rows
-    ]
-
-
-def _result(quantity: str, value: float, expanded: float, reading: float, *, steps: bool) -> Document:
-    result: Document = {
-        "quantity": quantity,
-        "value": value,
-        "unit": "mg/m2",
-        "shown": f"{value:.1f}\u00a0mg/m²",
-        "detected": True,
-        "standard_uncertainty": expanded / 2,
-        "degrees_of_freedom": None,
-        "coverage_factor": 2.0,
-        "expanded_uncertainty": expanded,
-        "level": 0.95,
-        "basis": {"reference_temperature": "25 degC", "temperature_model": "as-displayed", "uncertainty": "budget"},
-    }
-    if steps:
-        result["budget"] = _budget(expanded / 1.9)
-        concentration = value * 0.125
-        result["steps"] = [
-            {"text": "Difference of sample and blank", "formula": f"{reading} − 1.2, both as displayed", "value": 1, "shown": f"{reading - 1.2:.1f}\u00a0µS/cm"},
-            {"text": "Sodium chloride that conducts the same", "formula": "C(ks) − C(kb)", "value": 1, "shown": f"{concentration:.2f}\u00a0mg/L"},
-            {"text": "Over the patch", "formula": f"{concentration:.2f} × 10.0 / 1250", "value": 1, "shown": f"{value:.1f}\u00a0mg/m²"},
-        ]
-    return result
-
-
-def _judged(id: str, value: float, expanded: float, reading: float, verdict: str, probability: float, said: str) -> Document:
-    test = next(test for test in JOB["test"] if test["id"] == id)
-    return {
-        "id": id,
-        "item": test["item"],
-        "method": "patch-conductivity",
-        "method_version": "1.0",
-        "state": "valid",
-        "results": [
-            _result("nacl_equivalent_per_area", value, expanded, reading, steps=True),
-            _result("mixed_salt_per_area", value * 1.074, expanded * 1.07, reading, steps=False),
-        ],
-        "findings": [ASSUMED, NOTE],
-        "verdicts": [
-            {
-                "criterion": "steel",
-                "verdict": verdict,
-                "comparison": "over" if value > 50 else "below",
-                "decision_rule": "three-way",
-                "limit": 50.0,
-                "value": value,
-                "unit": "mg/m2",
-                "guard_band": expanded,
-                "probability_over_limit": probability,
-                "shown": said,
-                "reasons": [],
-            }
-        ],
-    }
-
-
-OUTCOME: Document = {
-    "format": "brackish-outcome/1",
-    "engine": "0.1.0",
-    "job_hash": "sha256:" + "5f3c" * 16,
-    "tests": [
-        _judged("T1", 29.42, 1.5, 9.1, "pass", 0.0, "At or below 50 less the guard band of 1.5: passes. The chance of being over 50 is < 0.1 %."),
-        _judged("T2", 16.4, 1.4, 5.6, "pass", 0.0, "At or below 50 less the guard band of 1.4: passes. The chance of being over 50 is < 0.1 %."),
-        {"id": "T3", "item": "girder", "method": "patch-conductivity", "method_version": "1.0", "state": "void", "results": [], "findings": [LEAK], "verdicts": []},
-        _judged("T4", 49.2, 1.9, 14.4, "inconclusive", 0.2, "With its uncertainty the result lies on both sides of the limit. The chance of being over 50 is 20 %."),
-        _judged("T5", 69.4, 2.4, 19.8, "fail", 1.0, "Over 50 by more than the guard band of 2.4: fails."),
-        _judged("T6", 23.1, 1.4, 7.4, "pass", 0.0, "At or below 50 less the guard band of 1.4: passes. The chance of being over 50 is < 0.1 %."),
-    ],
-    "items": [
-        {"id": "girder", "verdicts": [{"criterion": "steel", "verdict": "pass", "counted": 2, "required": 2, "reasons": []}]},
-        {"id": "pier", "verdicts": [{"criterion": "steel", "verdict": "inconclusive", "counted": 2, "required": 2, "reasons": ["T4 lies in the guard band."]}]},
-    ],
-    "job": {
-        "verdict": "inconclusive",
-        "findings": [],
-        "reasons": [],
-        "summary": [
-            "Girder 2 meets clause 4.2 at both locations tested.",
-            "At pier 2 foot one location is inconclusive: it has neither passed nor failed, and a retest follows. The other failed on 4 March and passed on 5 March, after washing.",
-        ],
-    },
-}
-
-
-def footbridge() -> tuple[Document, Document]:
-    """Job and outcome, to change at will."""
-    return copy.deepcopy(JOB), copy.deepcopy(OUTCOME)
+    job["nonconformance"], job["reclean"] = [], []
+    return job

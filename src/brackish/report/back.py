@@ -36,7 +36,9 @@ def back(case: Case) -> Document:
         "certificates": [_pairs(case, entry) for entry in case.job.get("certificate", [])],
         "nonconformances": [_pairs(case, entry) for entry in case.job.get("nonconformance", [])],
         "recleans": [_pairs(case, entry) for entry in case.job.get("reclean", [])],
-        "findings": [{"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])],
+        "findings": [
+            {"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])
+        ],
         "cautions": _cautions(case),
         "sources": _sources(case),
         "not_said": list(NOT_SAID),

@@ -46,7 +46,9 @@ class Case:
 
     @cached_property
     def _named(self) -> dict[str, dict[str, Document]]:
-        return {kind: {entry["id"]: entry for entry in self.job.get(kind, []) if "id" in entry} for kind in ("item", "location", "person", "equipment", "blank")}
+        return {
+            kind: {entry["id"]: entry for entry in self.job.get(kind, []) if "id" in entry} for kind in ("item", "location", "person", "equipment", "blank")
+        }
 
     def entry(self, kind: str, id: str | None) -> Document:
         """An item, location, person, piece of equipment or blank; empty where there is none of that id."""
@@ -67,37 +69,27 @@ class Case:
         return str(self.criteria.get(criterion, ({}, {}))[1].get("sense", "at-most"))
 
     def result_judged(self, test: Document, verdict: Document) -> Document | None:
-        """The result of a test that a verdict is about: its quantity, and the value that was compared."""
-        quantity = self.criteria.get(verdict["criterion"], ({}, {}))[1].get("quantity")
-        found = [result for result in test.get("results", []) if result["quantity"] == (verdict.get("quantity") or quantity)]
-        same = [result for result in found if result.get("value") == verdict.get("value")]
-        return next(iter(same or found), None)
+        """The result of a test that a verdict is about."""
+        same = (result for result in test.get("results", []) if result["quantity"] == verdict.get("quantity") and result["value"] == verdict.get("value"))
+        return next(same, None)
 
-    def overtaken(self) -> Iterator[tuple[Document, str]]:
-        """Each valid test that a later round at its location has overtaken, with the id of the last one there."""
-        for item, verdict in self.item_verdicts():
-            standing = {self.tests[one.test["id"]].get("location"): one.test["id"] for one in self.counted(item["id"], verdict["criterion"])}
-            for test in self.outcome["tests"]:
-                last = standing.get(self.tests[test["id"]].get("location"))
-                earlier = [one for one in test.get("verdicts", []) if one["criterion"] == verdict["criterion"]]
-                if test["item"] == item["id"] and last not in (None, test["id"]) and earlier and test["state"] == "valid":
-                    yield test | {"verdicts": earlier}, str(last)
+    def counted(self, verdict: Document) -> list[Counted]:
+        """The tests an item's verdict rests on: at each place those of its latest round."""
+        return [one for spot in verdict.get("spots", []) for id in spot["tests"] for one in self._by(id, verdict["criterion"])]
 
-    def counted(self, item: str, criterion: str) -> list[Counted]:
-        """The tests an item's verdict rests on: those judged there, of each location only the latest round."""
-        latest: dict[str, Counted] = {}
-        for test in self.outcome.get("tests", []):
-            if test["item"] != item or test["state"] != "valid":
-                continue
-            for verdict in test.get("verdicts", []):
-                if verdict["criterion"] == criterion and verdict.get("counted", True):
-                    place = str(self.tests[test["id"]].get("location") or test["id"])
-                    if place not in latest or self._round(latest[place].test) <= self._round(test):
-                        latest[place] = Counted(test, verdict, self.result_judged(test, verdict))
-        return list(latest.values())
+    def overtaken(self) -> Iterator[tuple[Counted, str]]:
+        """Each test that a later round at its place has overtaken, with the tests that stand there now."""
+        for _, verdict in self.item_verdicts():
+            for spot in verdict.get("spots", []):
+                for id in spot["earlier"]:
+                    for one in self._by(id, verdict["criterion"]):
+                        yield one, ", ".join(spot["tests"])
 
-    def _round(self, judged: Document) -> int:
-        return int(self.tests[judged["id"]].get("round", 1))
+    def _by(self, id: str, criterion: str) -> Iterator[Counted]:
+        test = self.judged.get(id)  # a place of a water may be a blank, which is no test
+        for verdict in test["verdicts"] if test else ():
+            if verdict["criterion"] == criterion:
+                yield Counted(test, verdict, self.result_judged(test, verdict))
 
     def words_of(self, quantity: str) -> str:
         kind = quantities.QUANTITIES.get(quantity)

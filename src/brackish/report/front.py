@@ -13,17 +13,18 @@ from brackish.report import figures
 from brackish.report.case import Case, Counted
 from brackish.report.words import (
     JUDGED_WORDS,
+    NO_BREAK,
     RULE_WORDS,
     SENSE_WORDS,
     VERDICT_WORDS,
     Runs,
     capital,
-    chance,
     fingerprint,
     kind_of,
     name_of,
     plus_minus,
     reasons_of,
+    split,
     typed_amount,
     when,
 )
@@ -31,6 +32,7 @@ from brackish.report.words import (
 Document = dict[str, Any]
 
 SIGNING_ROLES = ("tester", "inspector", "contractor", "owner")
+ORIGINS = {"budget": "from this instrument chain", "method": "from the published figure of the method"}
 ENDINGS = {
     "reject": "counts as not met",
     "retest": "test again",
@@ -62,20 +64,19 @@ def _question(case: Case) -> str:
 
 
 def _job_mark(case: Case) -> Document:
-    verdict = case.outcome["job"]["verdict"]
-    verdicts = [item_verdict for _, item_verdict in case.item_verdicts()]
-    kind = verdict
-    if verdict == "pass" and any(_item_kind(case, item, item_verdict) == "accepted" for item, item_verdict in case.item_verdicts()):
+    kind = case.outcome["job"]["verdict"]
+    found = list(case.item_verdicts())
+    if kind == "pass" and any(_item_kind(case, verdict) == "accepted" for _, verdict in found):
         kind = "accepted"
-    not_passed = [one for one in verdicts if one["verdict"] == "withheld"]
-    missing_only = verdict == "withheld" and not_passed and all(_only_count(one) for one in not_passed)
+    withheld = [verdict for _, verdict in found if verdict["verdict"] == "withheld"]
+    missing_only = kind == "withheld" and withheld and all(_only_count(verdict) for verdict in withheld)
     return {"kind": kind, "word": "Not yet" if missing_only else VERDICT_WORDS[kind]}
 
 
 def _only_count(verdict: Document) -> bool:
     """Whether nothing but tests is missing."""
-    required = verdict.get("required")
-    return verdict["verdict"] == "withheld" and required is not None and verdict.get("counted", 0) < required
+    codes = {reason["code"] for reason in verdict["reasons"]}
+    return verdict["verdict"] == "withheld" and bool(codes) and codes <= {"count.missing", "count.planned"}
 
 
 def _say(case: Case) -> list[str]:
@@ -83,68 +84,69 @@ def _say(case: Case) -> list[str]:
     return list(job.get("summary", [])) or reasons_of(job)
 
 
-def _item_kind(case: Case, item: Document, verdict: Document) -> str:
-    marks = {kind_of(one.verdict, sense=case.sense(verdict["criterion"])) for one in case.counted(item["id"], verdict["criterion"])}
+def _item_kind(case: Case, verdict: Document) -> str:
+    marks = {kind_of(one.verdict, sense=case.sense(verdict["criterion"])) for one in case.counted(verdict)}
     return "accepted" if verdict["verdict"] == "pass" and "accepted" in marks else str(verdict["verdict"])
 
 
-def count_words(case: Case, item: Document, verdict: Document) -> str:
+def count_words(verdict: Document) -> str:
     """`3 of 3 locations`, `2 of 2 tests`, or what was counted when no number was agreed."""
-    counted, required = verdict.get("counted", 0), verdict.get("required")
-    noun = "location" if case.entry("item", item["id"]).get("kind") == "steel" else "test"
+    counted, required, noun = verdict["counted"], verdict.get("required"), verdict.get("by", "location")
     if required is None:
         return f"{counted} {noun}{'' if counted == 1 else 's'}, number not agreed"
     return f"{counted} of {required} {noun}{'' if required == 1 else 's'}"
 
 
-def item_mark(case: Case, item: Document, verdict: Document) -> Document:
-    """The mark of an item, with what stands behind it."""
-    kind = _item_kind(case, item, verdict)
-    word = "Not yet" if _only_count(verdict) else VERDICT_WORDS[kind]
-    why = "" if _only_count(verdict) or verdict["verdict"] == "pass" else " ".join(reasons_of(verdict))
-    return {"kind": kind, "word": word, "why": why}
+def item_mark(case: Case, verdict: Document) -> Document:
+    """The mark of an item, with the reason where a verdict is withheld for more than missing tests."""
+    kind = _item_kind(case, verdict)
+    why = "" if _only_count(verdict) else " ".join(reasons_of(verdict)[:1])
+    return {"kind": kind, "word": "Not yet" if _only_count(verdict) else VERDICT_WORDS[kind], "why": why}
 
 
 def _table(case: Case, criterion: str) -> Document | None:
-    lines = [(item, verdict, case.counted(item["id"], criterion)) for item, verdict in case.item_verdicts() if verdict["criterion"] == criterion]
+    lines = [(item, verdict, case.counted(verdict)) for item, verdict in case.item_verdicts() if verdict["criterion"] == criterion]
     if not lines:
         return None
-    _, asked = case.criteria[criterion]
-    results = [one.result for _, _, counted in lines for one in counted if one.result]
-    limits = [one.verdict["limit"] for _, _, counted in lines for one in counted if "limit" in one.verdict]
-    limit = limits[0] if limits else None
-    scale = figures.common_scale(values=[result["value"] for result in results], limit=limit) if results else None
-    unit = results[0]["shown"].partition("\u00a0")[2] if results else ""
+    asked = case.criteria[criterion][1]
+    counted = [one for _, _, tests in lines for one in tests]
+    results = [one.result for one in counted if one.result]
+    limited = next((one.verdict for one in counted if "limit" in one.verdict), {})
+    scale = figures.common_scale(values=[result["value"] for result in results], limit=limited.get("limit")) if results else None
     return {
         "criterion": criterion,
         "quantity": capital(case.words_of(asked.get("quantity", ""))),
         "scale": f"{scale.numerals()[0]['label']} to {scale.numerals()[-1]['label']}" if scale else "",
-        "limit": typed_amount(asked.get("limit", "not agreed")).partition("\u00a0")[0],
-        "unit": unit,
-        "extreme": "Lowest" if asked.get("sense") == "at-least" else "Highest",
-        "rows": [_row(case, item, verdict, counted, limit, scale) for item, verdict, counted in lines],
+        "limit": split(limited.get("shown_limit") or typed_amount(asked.get("limit", "not agreed")))[0],
+        "unit": split(results[0]["shown"])[1] if results else "",
+        "extreme": "Mean" if asked.get("judged") == "mean" else "Lowest" if asked.get("sense") == "at-least" else "Highest",
+        "rows": [_row(case, item, verdict, tests, limited.get("limit"), scale) for item, verdict, tests in lines],
     }
 
 
 def _row(case: Case, item: Document, verdict: Document, counted: list[Counted], limit: float | None, scale: figures.Scale | None) -> Document:
     sense = case.sense(verdict["criterion"])
     placed = [(one.result["value"], kind_of(one.verdict, sense=sense)) for one in counted if one.result]
-    worst = _extreme(counted, sense)
+    number, plus = _value(verdict, counted, sense)
     return {
         "name": case.name("item", item["id"]),
-        "count": count_words(case, item, verdict),
+        "count": count_words(verdict),
         "strip": figures.strip(readings=placed, limit=limit, scale=scale) if scale else None,
         "spoken": _spoken(counted, sense),
-        "value": worst["shown"].partition("\u00a0")[0] if worst else "no result",
-        "plus": plus_minus(worst) if worst else "",
-        "mark": item_mark(case, item, verdict),
+        "value": number,
+        "plus": plus,
+        "mark": item_mark(case, verdict),
     }
 
 
-def _extreme(counted: list[Counted], sense: str) -> Document | None:
+def _value(verdict: Document, counted: list[Counted], sense: str) -> tuple[str, str]:
+    """The mean where one is judged, else the result nearest to or furthest past the limit."""
+    if "shown_value" in verdict:
+        return split(verdict["shown_value"])[0], plus_minus(verdict)
     results = [one.result for one in counted if one.result]
     pick = min if sense == "at-least" else max
-    return pick(results, key=lambda result: result["value"], default=None)
+    worst = pick(results, key=lambda result: result["value"], default=None)
+    return (split(worst["shown"])[0], plus_minus(worst)) if worst else ("no result", "")
 
 
 def _spoken(counted: list[Counted], sense: str) -> str:
@@ -154,16 +156,14 @@ def _spoken(counted: list[Counted], sense: str) -> str:
 
 def _not_counted(case: Case) -> list[str]:
     void = [test["id"] for test in case.outcome.get("tests", []) if test["state"] == "void"]
-    earlier = [_earlier(case, test, last) for test, last in case.overtaken()]
+    earlier = [_earlier(case, one, last) for one, last in case.overtaken()]
     return [*earlier, f"Void and not counted: {', '.join(void)}."] if void else earlier
 
 
-def _earlier(case: Case, test: Document, last: str) -> str:
-    verdict = test["verdicts"][0]
-    result = case.result_judged(test, verdict)
-    value = f" with {result['shown'].replace(chr(160), f' {plus_minus(result)} ').strip()}" if result else ""
-    word = VERDICT_WORDS[kind_of(verdict, sense=case.sense(verdict["criterion"]))].lower()
-    return f"Overtaken by a retest: {test['id']}, {word}{value}; {last} stands in its place."
+def _earlier(case: Case, one: Counted, last: str) -> str:
+    value = f" with {split(one.result['shown'])[0]} {plus_minus(one.result)}".rstrip() if one.result else ""
+    word = VERDICT_WORDS[kind_of(one.verdict, sense=case.sense(one.verdict["criterion"]))].lower()
+    return f"Earlier round: {one.test['id']}, {word}{value}. {last} stands in its place."
 
 
 def _rule(case: Case, criterion: str) -> Runs | None:
@@ -192,20 +192,24 @@ def _agreed(asked: Document) -> Runs:
     if not agreed:
         source = asked.get("decision_rule_source")
         return [f" Source of the rule: {source}."] if source else [" Who agreed the rule, and when, is not recorded."]
-    parts = [f"by {agreed['by']}" if agreed.get("by") else "", f"on {when(agreed['at'])}" if agreed.get("at") else "", agreed.get("document", "")]
+    parts = [f"by {_names(agreed['by'])}" if agreed.get("by") else "", f"on {when(agreed['at'])}" if agreed.get("at") else "", agreed.get("document", "")]
     return [" Agreed " + ", ".join(part for part in parts if part) + "."]
+
+
+def _names(by: str | list[str]) -> str:
+    return by if isinstance(by, str) else ", ".join(by)
 
 
 def _sure(case: Case) -> list[Runs]:
     said: list[Runs] = []
     for criterion in case.criteria:
-        counted = [one for item in case.outcome.get("items", []) for one in case.counted(item["id"], criterion) if one.result]
-        if carried := [one.result for one in counted if one.result and one.result.get("expanded_uncertainty") is not None]:
+        counted = [one for _, verdict in case.item_verdicts() if verdict["criterion"] == criterion for one in case.counted(verdict)]
+        if carried := [one.result for one in counted if one.result and plus_minus(one.result)]:
             said.append([_carry(case, carried, criterion)])
         said += _chances(counted)
     if said:
         said.append(["This is the uncertainty of what the procedure extracts, not of all salt on the steel."])
-    assumed = sorted({name_of(str(found["params"].get("input", ""))).lower() for found in _findings(case) if found["code"] == "uncertainty.assumed"})
+    assumed = list(dict.fromkeys(name_of(str(found["params"].get("input", ""))).lower() for found in _findings(case) if found["code"] == "uncertainty.assumed"))
     if assumed:
         said.append([{"bold": "Assumed, not known: "}, ", ".join(assumed) + "."])
     return said or [["No result, so nothing to be sure of."]]
@@ -213,18 +217,18 @@ def _sure(case: Case) -> list[Runs]:
 
 def _carry(case: Case, carried: list[Document], criterion: str) -> str:
     small, large = (pick(carried, key=lambda result: result["expanded_uncertainty"]) for pick in (min, max))
-    unit = large["shown"].partition("\u00a0")[2]
     span = plus_minus(large) if plus_minus(small) == plus_minus(large) else f"{plus_minus(small)} to {plus_minus(large)}"
-    level = f" at {100 * large['level']:.0f}\u00a0%" if "level" in large else ""
-    words = case.words_of(case.criteria[criterion][1].get("quantity", ""))
-    return f"Single results carry {span}\u00a0{unit}{level} ({words})."
+    origins = {ORIGINS[result["basis"]["uncertainty_from"]] for result in carried if result.get("basis", {}).get("uncertainty_from") in ORIGINS}
+    words = capital(case.words_of(case.criteria[criterion][1].get("quantity", "")))
+    unit = split(large["shown"])[1]
+    return f"{words}: single results carry {span}{NO_BREAK}{unit} ({large['shown_coverage']}){', ' + ' or '.join(sorted(origins)) if origins else ''}."
 
 
 def _chances(counted: list[Counted]) -> list[Runs]:
-    passing = [one.verdict["probability_over_limit"] for one in counted if one.verdict["verdict"] == "pass" and "probability_over_limit" in one.verdict]
+    passing = [one.verdict for one in counted if one.verdict["verdict"] == "pass" and "probability_over_limit" in one.verdict]
     if not passing:
         return []
-    most = chance(max(passing))
+    most = max(passing, key=lambda verdict: verdict["probability_over_limit"])["shown_probability"]
     return [[f"Where a test passes, the chance that the extractable amount is over the limit is {'' if most.startswith('<') else 'at most '}{most}."]]
 
 
@@ -234,24 +238,26 @@ def _findings(case: Case) -> list[Document]:
 
 def _next(case: Case) -> list[Runs]:
     lines: list[Runs] = [line for item, verdict in case.item_verdicts() if (line := _open_item(case, item, verdict))]
-    lines += [[{"bold": "Question: "}, str(question.get("text", question.get("id", "")))] for question in case.job.get("question", []) if not question.get("answer")]
-    open_cases = [case_ for case_ in case.job.get("nonconformance", []) if not case_.get("closed_by")]
-    lines += [[{"bold": "Non-conformance not closed: "}, str(case_.get("area") or ", ".join(case_.get("tests", [])))] for case_ in open_cases]
-    return lines or [["Nothing is open."]]
+    lines += [[{"bold": "Question: "}, question["text"]] for question in case.job.get("question", []) if not question.get("answer")]
+    still_open = [entry for entry in case.job.get("nonconformance", []) if not entry.get("closed_by")]
+    lines += [[{"bold": "Non-conformance not closed: "}, str(entry.get("id") or ", ".join(entry.get("tests", [])))] for entry in still_open]
+    if lines:
+        return lines
+    return [["Nothing is open."]] if case.outcome["job"]["verdict"] == "pass" else [[reason] for reason in reasons_of(case.outcome["job"])]
 
 
 def _open_item(case: Case, item: Document, verdict: Document) -> Runs:
     _, asked = case.criteria.get(verdict["criterion"], ({}, {}))
     name: Runs = [{"bold": f"{case.name('item', item['id'])}: "}]
     if verdict["verdict"] == "fail":
-        return [*name, str(asked.get("on_failure") or "clean again and test again; the contract names no other action") + "."]
+        return [*name, _sentence(asked.get("on_failure") or "what follows a failure is not agreed; clean again and test again")]
     if verdict["verdict"] == "inconclusive":
-        return [*name, ENDINGS.get(asked.get("on_inconclusive", ""), "what follows an inconclusive result is not agreed") + "."]
-    if _only_count(verdict):
-        return [*name, f"{verdict['required'] - verdict.get('counted', 0)} more to test."]
-    if verdict["verdict"] == "withheld":
-        return [*name, " ".join(reasons_of(verdict)) or "the verdict is withheld."]
-    return []
+        return [*name, _sentence(ENDINGS.get(asked.get("on_inconclusive", ""), "what follows an inconclusive result is not agreed"))]
+    return [*name, " ".join(reasons_of(verdict))] if verdict["verdict"] == "withheld" else []
+
+
+def _sentence(text: str) -> str:
+    return text.rstrip(".") + "."
 
 
 def _signs(case: Case) -> list[Document]:

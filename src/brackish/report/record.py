@@ -5,22 +5,24 @@ from __future__ import annotations
 
 from typing import Any
 
-from brackish import quantities
+from brackish import library
 from brackish.report import figures
 from brackish.report.case import Case
 from brackish.report.words import (
+    NO_BREAK,
     SENSE_WORDS,
     VERDICT_WORDS,
     Run,
     Runs,
+    capital,
     computed,
     joined,
     kind_of,
-    like,
     name_of,
     pair,
     plus_minus,
     reasons_of,
+    split,
     typed_amount,
     when,
     written,
@@ -75,9 +77,17 @@ def _verdict(case: Case, judged: Document, verdict: Document) -> Document:
         "kind": kind,
         "word": VERDICT_WORDS[kind],
         "criterion": _criterion_words(case, verdict["criterion"]),
-        "why": " ".join(part for part in (verdict.get("shown", ""), *reasons_of(verdict)) if part),
+        "why": _why(verdict),
         "ruler": _ruler(verdict, result, kind, sense) if result else None,
     }
+
+
+def _why(verdict: Document) -> str:
+    """The sentence on the verdict without its word, which stands beside it, then the chance."""
+    said = verdict["shown"].partition(": ")[2] or " ".join(reasons_of(verdict))
+    more = [reason for reason in reasons_of(verdict) if reason not in said]
+    chance = f"The chance of being over the limit is {verdict['shown_probability']}." if "shown_probability" in verdict else ""
+    return " ".join(part for part in (said, *more, chance) if part)
 
 
 def _criterion_words(case: Case, criterion: str) -> str:
@@ -87,50 +97,40 @@ def _criterion_words(case: Case, criterion: str) -> str:
 
 
 def _ruler(verdict: Document, result: Document, kind: str, sense: str) -> Document:
-    limit = verdict.get("limit")
-    band = _band(verdict, sense)
+    low, high = _edges(verdict, sense)
     reading = figures.Reading(
-        value=result["value"], expanded=result.get("expanded_uncertainty"), bound=result.get("bound", ""), limit=limit, band=(band["lower"], band["upper"])
+        value=result["value"],
+        expanded=result.get("expanded_uncertainty"),
+        bound=result.get("bound", ""),
+        limit=verdict.get("limit"),
+        band=(low[0] if low else None, high[0] if high else None),
     )
-    unit = result["shown"].partition("\u00a0")[2]
     drawing = figures.ruler(reading)
-    limit_text = f"limit\u00a0{_plain(limit)}" if limit is not None else ""
-    passes, fails = (band["words"] + ["", ""])[:2]
+    number, unit = split(result["shown"])
     drawing |= {
         "kind": kind,
-        "number": result["shown"].partition("\u00a0")[0],
-        "rest": f"{plus_minus(result)}\u00a0{unit}".strip(),
-        "sub": _interval_words(result),
-        "limit_text": limit_text,
-        "edges": [f"{word}\u00a0{like(edge, result['shown'])}" if edge is not None else "" for word, edge in ((passes, band["lower"]), (fails, band["upper"]))],
+        "number": number,
+        "rest": f"{plus_minus(result)}{NO_BREAK}{unit}".strip(NO_BREAK),
+        "sub": result.get("shown_coverage", "") if plus_minus(result) else "",
+        "limit_text": f"limit{NO_BREAK}{split(verdict['shown_limit'])[0]}" if "shown_limit" in verdict else "",
+        "edges": [edge[1] if edge else "" for edge in (low, high)],
     }
-    spoken = [f"Result {result['shown']} {plus_minus(result)}".strip(), limit_text, *drawing["edges"], VERDICT_WORDS[kind].lower()]
+    spoken = [f"Result {result['shown']} {plus_minus(result)}".strip(), drawing["limit_text"], *drawing["edges"], VERDICT_WORDS[kind].lower()]
     drawing["alt"] = "Ruler. " + ", ".join(part for part in spoken if part) + "."
     return drawing
 
 
-def _band(verdict: Document, sense: str) -> Document:
-    """The edges of the guard band that the rule has, and what each says; none where no rule is agreed."""
-    limit, guard = verdict.get("limit"), verdict.get("guard_band")
+def _edges(verdict: Document, sense: str) -> tuple[tuple[float, str] | None, tuple[float, str] | None]:
+    """Lower and upper edge of the guard band, with its words, where the agreed rule has them."""
     rule = verdict.get("decision_rule")
-    if limit is None or not guard:
-        return {"lower": None, "upper": None, "words": []}
-    inner, outer = rule in ("guarded-acceptance", "three-way"), rule in ("guarded-rejection", "three-way")
-    if sense == "at-least":
-        return {"lower": limit - guard if outer else None, "upper": limit + guard if inner else None, "words": ["fails under", "passes from"]}
-    return {"lower": limit - guard if inner else None, "upper": limit + guard if outer else None, "words": ["passes to", "fails over"]}
+    words = ("passes from", "fails under") if sense == "at-least" else ("passes to", "fails over")
+    inner = _edge(verdict, "accepts_to", words[0]) if rule in ("guarded-acceptance", "three-way") else None
+    outer = _edge(verdict, "rejects_from", words[1]) if rule in ("guarded-rejection", "three-way") else None
+    return (outer, inner) if sense == "at-least" else (inner, outer)
 
 
-def _plain(value: float) -> str:
-    return quantities.show(value, unit="", decimals=0) if value == int(value) else f"{value:.6g}"
-
-
-def _interval_words(result: Document) -> str:
-    expanded = result.get("expanded_uncertainty")
-    if expanded is None or result.get("bound"):
-        return ""
-    low, high = (like(result["value"] + sign * expanded, result["shown"]) for sign in (-1, 1))
-    return f"{low} to {high}, {100 * result.get('level', 0.95):.0f}\u00a0%"
+def _edge(verdict: Document, name: str, words: str) -> tuple[float, str] | None:
+    return (verdict[name], f"{words}{NO_BREAK}{split(verdict[f'shown_{name}'])[0]}") if name in verdict else None
 
 
 def _void(test: Document, judged: Document) -> str:
@@ -145,18 +145,17 @@ def _void(test: Document, judged: Document) -> str:
 def _beside(case: Case, judged: Document) -> list[Runs]:
     """The results that no verdict is about, and what is to be said of those that one is about."""
     with_verdict = [case.result_judged(judged, verdict) for verdict in judged.get("verdicts", [])]
-    lines = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in with_verdict)]
     hidden = [result for result in with_verdict if result and result.get("detected") is False]
-    return [*([["Not detected: the result is below its critical value."]] if hidden else []), *lines]
+    lines = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in with_verdict)]
+    return [*([["Not detected: the result is under its critical value."]] if hidden else []), *lines]
 
 
 def _beside_line(case: Case, result: Document) -> Runs:
-    shown = computed(result["shown"])
-    expanded = plus_minus(result)
+    number, unit = split(result["shown"])
     at = result.get("basis", {}).get("reference_temperature")
     return [
         f"Beside it, {case.words_of(result['quantity'])}: ",
-        shown | {"number": f"{shown['number']} {expanded}".strip()},
+        {"number": f"{number} {plus_minus(result)}".strip(), "unit": unit},
         f" at {typed_amount(at)}" if at else "",
         ", not detected" if result.get("detected") is False else "",
     ]
@@ -184,11 +183,13 @@ def _portions(case: Case, test: Document) -> Document | None:
 
 
 def _working(case: Case, result: Document) -> Document:
-    steps = [
-        {"text": step.get("text", ""), "formula": step.get("formula", ""), "shown": computed(step["shown"]) if step.get("shown") else None}
-        for step in result["steps"]
-    ]
-    return {"of": case.words_of(result["quantity"]), "steps": steps}
+    return {"of": case.words_of(result["quantity"]), "steps": [_step(step) for step in result["steps"]]}
+
+
+def _step(step: Document) -> Document:
+    source = library.sources().get(step.get("source", ""))
+    formula = ". ".join(part for part in (step.get("formula", ""), f"{source.title} ({source.seen})" if source else "") if part)
+    return {"text": capital(step["text"]), "formula": formula, "shown": computed(step["shown"]) if step.get("shown") else None}
 
 
 def _budget(case: Case, result: Document) -> Document:
@@ -196,30 +197,19 @@ def _budget(case: Case, result: Document) -> Document:
     lengths = figures.bars([part["contribution"] for part in inputs])
     return {
         "of": case.words_of(result["quantity"]),
-        "unit": result["shown"].partition("\u00a0")[2],
+        "unit": split(result["shown"])[1],
         "rows": [
             {
-                "input": part.get("name") or name_of(part["input"]),
-                "value": part.get("shown") or f"{part['value']:.4g}\u00a0{quantities.shown_unit(part.get('unit', ''))}".strip(),
-                "from": part.get("provenance", ""),
-                "part": part.get("contribution_shown") or f"{abs(part['contribution']):.2g}",
+                "input": name_of(part["input"]),
+                "value": f"{split(part['shown'])[0]}{NO_BREAK}±{NO_BREAK}{part['shown_standard_uncertainty']}",
+                "from": part["provenance"],
+                "part": split(part["shown_contribution"])[0],
                 "bar": length,
             }
             for part, length in zip(inputs, lengths, strict=True)
         ],
-        "sum": _sum_words(result),
+        "sum": f"Expanded uncertainty {result['shown_uncertainty']}, {result['shown_coverage']}.",
     }
-
-
-def _sum_words(result: Document) -> str:
-    freedom = result.get("degrees_of_freedom")
-    parts = [
-        f"standard uncertainty {result['standard_uncertainty']:.2g}" if "standard_uncertainty" in result else "",
-        f"degrees of freedom {freedom:.0f}" if freedom is not None else "degrees of freedom not limited",
-        f"coverage factor {result['coverage_factor']:.2f}" if "coverage_factor" in result else "",
-        f"expanded {plus_minus(result)}" if plus_minus(result) else "",
-    ]
-    return (", ".join(part for part in parts if part) + ".").capitalize()
 
 
 def _finding(found: Document) -> Document:
@@ -234,7 +224,9 @@ def _kit(case: Case, test: Document, judged: Document) -> list[Pair]:
     pairs.append(("Times", _times(test)))
     pairs.append(("People", _people(case, test)))
     location = case.entry("location", test.get("location"))
-    pairs.append(("Location", joined([written(location[key]) for key in ("features", "orientation", "rust_grade", "drawing", "grid", "chosen_by") if key in location])))
+    pairs.append(
+        ("Location", joined([written(location[key]) for key in ("features", "orientation", "rust_grade", "drawing", "grid", "chosen_by") if key in location]))
+    )
     pairs += [("Deviation", _deviation(entry)) for entry in test.get("deviations", [])]
     pairs += [("Photo", [str(photo.get("shows") or photo.get("file", "")), f" {str(photo.get('sha256', ''))[:16]}"]) for photo in test.get("photos", [])]
     return [pair(label, runs) for label, runs in pairs if runs]
@@ -287,5 +279,8 @@ def _people(case: Case, test: Document) -> Runs:
 
 def _deviation(entry: Document) -> Runs:
     by = f" Agreed by {entry['agreed_by']}" if entry.get("agreed_by") else " Not agreed by anyone"
-    return [str(entry.get("what", "")), f". {entry.get('why', '')}".rstrip(". "), f".{by}{', ' + when(str(entry['agreed_at'])) if entry.get('agreed_at') else ''}."]
-
+    return [
+        str(entry.get("what", "")),
+        f". {entry.get('why', '')}".rstrip(". "),
+        f".{by}{', ' + when(str(entry['agreed_at'])) if entry.get('agreed_at') else ''}.",
+    ]

@@ -19,7 +19,7 @@ from typing import Any
 Document = dict[str, Any]
 Cell = str | int | float | bool | None
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # full-width ones run too, in some languages
 TEST_KEYS = (
     *("method", "edition", "purpose", "stage", "round", "retest_of", "started", "read_at", "tester", "recorder"),
     *("equipment", "blank", "extract", "void"),
@@ -41,7 +41,7 @@ def csv(*, job: Document, outcome: Document) -> bytes:
     columns = list(dict.fromkeys(column for row in rows for column in row))
     written = io.StringIO(newline="")
     writer = csv_module.writer(written, lineterminator="\r\n")
-    writer.writerow(columns)
+    writer.writerow([_cell(column) for column in columns])
     writer.writerows([_cell(row.get(column)) for column in columns] for row in rows)
     return written.getvalue().encode("utf-8-sig")
 

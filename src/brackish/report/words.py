@@ -23,6 +23,7 @@ Document = dict[str, Any]
 Run = str | Document
 Runs = list[Run]
 
+NO_BREAK = "\u00a0"
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld", "void": "Void", "accepted": "Accepted by agreed rule"}
 RULE_WORDS = {
@@ -113,9 +114,15 @@ def joined(parts: list[Runs], between: str = ", ") -> Runs:
     return [run for index, part in enumerate(parts) for run in ([between, *part] if index else part)]
 
 
+def split(shown: str) -> tuple[str, str]:
+    """A `shown` text as its number and its unit; a sign of a bound or ± stays with the number."""
+    number, space, unit = shown.rpartition(NO_BREAK)
+    return (number, unit) if space else (unit, "")
+
+
 def computed(shown: str) -> Document:
-    """A `shown` text split into its number and its unit."""
-    number, _, unit = shown.partition("\u00a0")
+    """A `shown` text as a run."""
+    number, unit = split(shown)
     return {"number": number, "unit": unit}
 
 
@@ -127,30 +134,13 @@ def typed_amount(text: str) -> str:
 
 
 def plus_minus(result: Document) -> str:
-    """The expanded uncertainty with the decimals of the result it belongs to; empty where there is none."""
-    expanded = result.get("expanded_uncertainty")
-    return "" if expanded is None else f"±\u00a0{like(expanded, result['shown'])}"
-
-
-def like(value: float, shown: str) -> str:
-    """A number with as many decimals as a shown one."""
-    decimals = len(match[1]) if (match := re.search(r"\d\.(\d+)", shown)) else 0
-    return quantities.show(value, unit="", decimals=decimals)
+    """The expanded uncertainty of a result without its unit, which stands beside it."""
+    return split(result["shown_uncertainty"])[0] if "shown_uncertainty" in result and not result.get("bound") else ""
 
 
 def fingerprint(key: str) -> str:
     """The first eight digits of a key, in fours."""
     return f"{key[:4]} {key[4:8]}"
-
-
-def chance(probability: float) -> str:
-    """A chance as a percentage, open at its ends."""
-    if probability < 0.001:
-        return "<\u00a00.1\u00a0%"
-    if probability > 0.999:
-        return ">\u00a099.9\u00a0%"
-    decimals = 1 if probability < 0.1 or probability > 0.9 else 0
-    return f"{100 * probability:.{decimals}f}\u00a0%"
 
 
 def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
@@ -163,4 +153,4 @@ def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
 
 def reasons_of(verdict: Document) -> list[str]:
     """The reasons of a verdict, as sentences."""
-    return [reason if isinstance(reason, str) else str(reason.get("message", reason.get("code", ""))) for reason in verdict.get("reasons", [])]
+    return [reason["message"] for reason in verdict.get("reasons", [])]

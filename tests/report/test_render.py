@@ -1,0 +1,202 @@
+# SPDX-License-Identifier: MIT
+"""What the pages say, whatever the job holds."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pypdf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from brackish.report.glyphs import FONTS
+from brackish.report.render import render
+from brackish.report.seal import code_of
+from tests.report.conftest import judged
+from tests.report.pell_quay import JOB, many_tests
+
+Document = dict[str, Any]
+
+
+def pages(data: bytes) -> list[str]:
+    return [page.extract_text().replace("\u00a0", " ") for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+
+
+def text_of(job: Document) -> str:
+    return "\n".join(pages(render(job=job, outcome=judged(job))))
+
+
+def test_page_one_answers_the_customers_questions_in_order(pdf: bytes, job: Document, outcome: Document) -> None:
+    first = pages(pdf)[0]
+    asked = ["Did the locations", "What was found", "By whose rule?", "How sure?", "What next?", "Who signs?"]
+    places = [first.index(question) for question in asked]
+    assert places == sorted(places)
+    assert "Inconclusive" in first
+    for item in job["item"]:
+        assert item["name"] in first
+    assert "2 of 2 locations" in first
+    assert code_of(job=job, outcome=outcome) in first
+
+
+def test_every_page_carries_title_code_and_its_number(pdf: bytes, job: Document, outcome: Document) -> None:
+    all_pages = pages(pdf)
+    for number, page in enumerate(all_pages, start=1):
+        assert job["job"]["title"] in page
+        assert code_of(job=job, outcome=outcome) in page
+        assert f"page {number} of {len(all_pages)}" in page
+
+
+def test_every_test_has_its_word_result_and_facts(pdf: bytes, job: Document, outcome: Document) -> None:
+    everything = "\n".join(pages(pdf))
+    words = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive"}
+    by_id = {page.split("\n")[0]: page for page in pages(pdf)}
+    assert by_id
+    for test in outcome["tests"]:
+        page = next(page for page in pages(pdf) if f"\n{test['id']} " in page or f"\n{test['id']}\n" in page)
+        for verdict in test["verdicts"]:
+            assert words[verdict["verdict"]] in page
+        for result in test["results"]:
+            assert result["shown"].split("\u00a0")[0] in page
+    for reading in ("9.1", "5.6", "4.0", "14.4", "19.8", "7.4"):
+        assert reading in everything
+
+
+def test_void_test_has_cross_and_reason_and_no_verdict(pdf: bytes, outcome: Document) -> None:
+    page = next(page for page in pages(pdf) if "T3" in page and "Void" in page and "As written" in page)
+    assert "Liquid was lost" in page
+    assert "No verdict, not counted" in page
+
+
+def test_earlier_round_stays_printed(pdf: bytes) -> None:
+    assert "T5, fail" in pages(pdf)[0]
+    assert "T6 stands in its place" in pages(pdf)[0]
+
+
+def test_missing_tests_read_as_not_yet(job: Document) -> None:
+    job["specification"][0]["criterion"][0]["count"] = "4 per item"
+    job["test"] = job["test"][:2]
+    job["item"] = job["item"][:1]
+    first = pages(render(job=job, outcome=judged(job)))[0]
+    assert "Not yet" in first
+    assert "2 of 4 locations" in first
+
+
+def test_withheld_names_its_reason(job: Document) -> None:
+    del job["specification"][0]["criterion"][0]["decision_rule"]
+    said = text_of(job)
+    assert "Withheld" in said
+    assert "No decision rule was agreed" in said
+
+
+def test_over_the_limit_but_accepted_is_never_the_mark_of_a_pass(job: Document) -> None:
+    job["specification"][0]["criterion"][0] |= {"decision_rule": "guarded-rejection", "limit": "48.5 mg/m2"}
+    job["test"] = [test for test in job["test"] if test["id"] == "T4"]
+    job["item"] = job["item"][1:]
+    job["location"] = job["location"][3:]
+    job["specification"][0]["criterion"][0]["count"] = "1 per item"
+    job["nonconformance"] = []
+    outcome = judged(job)
+    verdict = outcome["tests"][0]["verdicts"][0]
+    assert (verdict["verdict"], verdict["comparison"]) == ("pass", "over")
+    first = pages(render(job=job, outcome=outcome))[0]
+    assert "Accepted by agreed rule" in " ".join(first.split())
+    assert "Pass" not in first
+
+
+def test_planned_tests_are_listed(job: Document) -> None:
+    job["test"].append({"id": "T7", "item": "girder", "location": "L3", "method": "patch-conductivity"})
+    assert "Planned, not done" in text_of(job)
+
+
+def test_incomplete_test_names_what_is_missing(job: Document) -> None:
+    del job["test"][0]["facts"]["solution_volume"]
+    assert "was not written down" in text_of(job)
+
+
+def test_empty_job_sets() -> None:
+    job = {"format": "brackish-job/1", "job": {"id": JOB["job"]["id"]}}
+    first = pages(render(job=job, outcome=judged(job)))[0]
+    assert "Withheld" in first
+    assert "no date" in first
+
+
+def test_same_input_gives_same_bytes_in_another_place_and_language(pdf: bytes, tmp_path: Path) -> None:
+    script = (
+        "import sys, brackish; from brackish.report.render import render; from tests.report.pell_quay import JOB;"
+        "sys.stdout.buffer.write(render(job=JOB, outcome=brackish.evaluate(JOB).to_dict()))"
+    )
+    root = Path(__file__).parents[2]
+    elsewhere = os.environ | {"TZ": "Asia/Bangkok", "LC_ALL": "C", "PYTHONHASHSEED": "7", "PYTHONPATH": f"{root / 'src'}{os.pathsep}{root}"}
+    again = subprocess.run([sys.executable, "-c", script], capture_output=True, cwd=tmp_path, env=elsewhere, check=True).stdout
+    assert again == pdf
+
+
+def test_typst_words_and_marks_of_a_person_are_printed_not_run(job: Document) -> None:
+    job["job"]["title"] = '#pagebreak() $x$ *bold* <label> @ref "quote" \\ #sys.inputs'
+    assert '#pagebreak() $x$ *bold* <label> @ref "quote" \\ #sys.inputs' in text_of(job)
+
+
+def test_thai_is_set(job: Document) -> None:
+    job["location"][0]["name"] = "รอยเชื่อมปีกล่าง"
+    data = render(job=job, outcome=judged(job))
+    fonts = {str(font["/BaseFont"]) for page in pypdf.PdfReader(io.BytesIO(data)).pages for font in page["/Resources"]["/Font"].values()}
+    assert any("Thai" in name for name in fonts)
+    assert "could not be set" not in "\n".join(pages(data))
+
+
+def test_characters_without_a_glyph_are_named_on_the_last_page(job: Document) -> None:
+    job["location"][0]["name"] = "腹板中间, ריתוך"
+    all_pages = pages(render(job=job, outcome=judged(job)))
+    assert "U+8179 CJK UNIFIED IDEOGRAPH-8179" in " ".join(all_pages[-1].split())
+    assert "Some characters could not be set" in " ".join(all_pages[0].split())
+
+
+def test_fonts_of_another_folder_set_more(job: Document, tmp_path: Path) -> None:
+    """A face of another name is taken for what the package's own lack: here the same glyphs under another name."""
+    source = (FONTS / "NotoSansThai-Regular.ttf").read_bytes()
+    (tmp_path / "other.ttf").write_bytes(source)
+    assert render(job=job, outcome=judged(job), fonts=[tmp_path]).startswith(b"%PDF")
+
+
+@settings(max_examples=25)
+@given(title=st.text(min_size=1, max_size=80), name=st.text(max_size=200))
+def test_any_text_sets(title: str, name: str) -> None:
+    job = JOB | {"job": JOB["job"] | {"title": title}, "location": [JOB["location"][0] | {"name": name}, *JOB["location"][1:]]}
+    try:
+        outcome = judged(job)
+    except ValueError:
+        return  # the record may refuse a text; then there is nothing to set
+    assert render(job=job, outcome=outcome).startswith(b"%PDF")
+
+
+def test_long_texts_wrap_and_flow(job: Document) -> None:
+    job["specification"][0]["criterion"][0]["source"]["text"] = "The level of salts shall be low. " * 400
+    job["job"]["title"] = "A very long name of a job " * 20
+    job["location"][0]["name"] = "x" * 500
+    data = render(job=job, outcome=judged(job))
+    assert len(pages(data)) > 9
+
+
+def test_progress_is_told(job: Document, outcome: Document) -> None:
+    told: list[tuple[str, int, int]] = []
+    render(job=job, outcome=outcome, progress=lambda stage, done, total: told.append((stage, done, total)))
+    assert [done for _, done, _ in told] == [0, 1, 2, 3]
+    assert {total for _, _, total in told} == {3}
+
+
+@pytest.mark.slow
+def test_five_hundred_tests_set_in_reasonable_time() -> None:
+    """The aim is 2.5 s on a quiet machine (see benchmarks); this only catches growth of another order."""
+    job = many_tests(500)
+    outcome = judged(job)
+    start = time.perf_counter()
+    data = render(job=job, outcome=outcome)
+    assert time.perf_counter() - start < 15.0
+    assert len(pypdf.PdfReader(io.BytesIO(data)).pages) >= 500
