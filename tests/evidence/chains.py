@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from brackish.science import electrolyte, water
+from brackish.quantities import parse
+from brackish.science import amounts, conformity, detection, electrolyte, sampling, uncertainty, water
 from brackish.science import temperature as referring
 from brackish.science.data.ions import IONS
 from brackish.science.mobility import limiting_conductivity
@@ -77,3 +78,135 @@ def ratio_to_25(*, salt: str, molality: float, temperature: float) -> float:
     """Conductivity at a temperature over that at 25 degC, of so many mol of salt per kg of water."""
     here, at_25 = (salt_conductivity(salt=salt, amount=molality * water.density(temperature=each), temperature=each) for each in (temperature, 25.0))
     return here / at_25
+
+
+def inside(*, text: str, dimension: str) -> float:
+    """A typed quantity in the unit used inside the program."""
+    return parse(text, dimension=dimension).inside
+
+
+def mixed_salt(*, solution_volume: str, compartment_area: str, reading: str, blank: str, blank_volume: str | None = None) -> float:
+    """mg/m2 of mixed salts from facts as typed, meter and wanted temperature the same."""
+    return amounts.mixed_salt_per_area(
+        constant=amounts.MIXED_SALT_CONSTANT,
+        meter_gain=1.0,
+        solution_volume=inside(text=solution_volume, dimension="volume"),
+        conductivity=inside(text=reading, dimension="conductivity"),
+        compartment_area=inside(text=compartment_area, dimension="area"),
+        blank_conductivity=inside(text=blank, dimension="conductivity"),
+        blank_volume=None if blank_volume is None else inside(text=blank_volume, dimension="volume"),
+    )
+
+
+def nacl_equivalent(*, solution_volume: str, compartment_area: str, reading: str, blank: str, temperature: float) -> float:
+    """mg/m2 NaCl equivalent from facts as typed, read at the temperature the meter refers to."""
+    extract, blank_concentration = (
+        electrolyte.concentration(salt="NaCl", conductivity=inside(text=text, dimension="conductivity"), temperature=temperature) for text in (reading, blank)
+    )
+    return amounts.nacl_equivalent_per_area(
+        meter_gain=1.0,
+        solution_volume=inside(text=solution_volume, dimension="volume"),
+        concentration=extract,
+        blank_concentration=blank_concentration,
+        compartment_area=inside(text=compartment_area, dimension="area"),
+    )
+
+
+def chloride_per_area(*, reading: str, solution_volume: str, area: str) -> float:
+    """mg/m2 of chloride from facts as typed."""
+    return amounts.concentration_per_area(
+        solution_volume=inside(text=solution_volume, dimension="volume"),
+        concentration=inside(text=reading, dimension="concentration"),
+        area=inside(text=area, dimension="area"),
+    )
+
+
+def chloride_per_area_as_nacl(*, reading: str, solution_volume: str, area: str) -> float:
+    return amounts.chloride_as_nacl(chloride=chloride_per_area(reading=reading, solution_volume=solution_volume, area=area))
+
+
+def meter_at_limit(*, limit: float, solution_volume: float, compartment_area: float, temperature: float) -> float:
+    """uS/cm on top of pure water at exactly this NaCl equivalent."""
+    concentration = limit / amounts.concentration_per_area(solution_volume=solution_volume, concentration=1.0, area=compartment_area)
+    return electrolyte.salt_conductivity(salt="NaCl", concentration=concentration, temperature=temperature)
+
+
+TARGET = {
+    "constant": (5.0, 0.10, None),
+    "solution_volume": (3.0, 0.02, None),
+    "compartment_area": (1250.0, 15.0, 50.0),
+    "reading": (42.0, 0.40, 2.0),
+    "temperature": (28.4, 0.30, None),
+    "blank": (3.1, 0.15, 4.0),
+    "blank_temperature": (27.9, 0.30, None),
+    "temperature_coefficient": (0.0195, 0.0006, None),
+    "meter_gain": (1.0, 0.01, None),
+}
+
+
+def target(*, correlation: float = 0.0, level: float = 0.95) -> uncertainty.Propagated:
+    """The fully specified patch test: raw readings, compensated linearly to 25 degC, gain and coefficient shared by sample and blank."""
+
+    def model(**v: float) -> float:
+        def referred(reading: str, temperature: str) -> float:
+            return referring.linear(conductivity=v[reading], temperature=v[temperature], reference_temperature=25.0, coefficient=v["temperature_coefficient"])
+
+        return amounts.mixed_salt_per_area(
+            constant=v["constant"],
+            meter_gain=v["meter_gain"],
+            solution_volume=v["solution_volume"],
+            conductivity=referred("reading", "temperature"),
+            compartment_area=v["compartment_area"],
+            blank_conductivity=referred("blank", "blank_temperature"),
+        )
+
+    return uncertainty.propagate(
+        model=model,
+        inputs={name: uncertainty.Input(value=value, standard_uncertainty=u, degrees_of_freedom=nu) for name, (value, u, nu) in TARGET.items()},
+        correlations={("temperature", "blank_temperature"): correlation} if correlation else None,
+        level=level,
+    )
+
+
+def target_verdict(*, limit: float, rule: str) -> str:
+    """The verdict on that test with its expanded uncertainty as guard band."""
+    result = target()
+    band = conformity.guard_band(kind="two-sided", standard_uncertainty=result.standard_uncertainty, degrees_of_freedom=result.degrees_of_freedom, level=0.95)
+    return conformity.decide(rule=rule, sense="at-most", value=result.value, limit=limit, guard_band=band)
+
+
+def target_probability_over(*, limit: float) -> float:
+    result = target()
+    return conformity.probability_over(
+        value=result.value, limit=limit, standard_uncertainty=result.standard_uncertainty, degrees_of_freedom=result.degrees_of_freedom
+    )
+
+
+def probability_within(*, value: float, lowest: float, highest: float, standard_uncertainty: float) -> float:
+    """The chance that the true value lies between two limits."""
+    over = [conformity.probability_over(value=value, limit=limit, standard_uncertainty=standard_uncertainty) for limit in (lowest, highest)]
+    return over[0] - over[1]
+
+
+def probability_below(*, value: float, limit: float, standard_uncertainty: float) -> float:
+    return 1.0 - conformity.probability_over(value=value, limit=limit, standard_uncertainty=standard_uncertainty)
+
+
+def wrong_acceptance(*, width: float, degrees_of_freedom: float | None = None) -> float:
+    """The chance of being over when the result stands at the edge of acceptance, the guard band `width` standard uncertainties wide."""
+    edge = conformity.acceptance_limit(rule="guarded-acceptance", sense="at-most", limit=50.0, guard_band=width)
+    return conformity.probability_over(value=edge, limit=50.0, standard_uncertainty=1.0, degrees_of_freedom=degrees_of_freedom)
+
+
+def wrong_acceptance_by_kind(*, kind: str, degrees_of_freedom: float | None = None) -> float:
+    width = conformity.guard_band(kind=kind, standard_uncertainty=1.0, degrees_of_freedom=degrees_of_freedom, level=0.95)
+    return wrong_acceptance(width=width, degrees_of_freedom=degrees_of_freedom)
+
+
+def content_shown_by_maximum(*, n: int, confidence: float) -> float:
+    """The share of the population that the largest of n results is known to be above."""
+    return 1.0 - sampling.largest_share_bad(passes=n, confidence=confidence)
+
+
+def paired_detection_limit(*, blank_standard_uncertainty: float) -> float:
+    return detection.detection_limit(critical_value=detection.critical_value(blank_standard_uncertainty=blank_standard_uncertainty))

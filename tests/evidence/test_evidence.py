@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import importlib
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -12,9 +13,11 @@ import pytest
 
 from brackish.errors import BrackishError
 from brackish.science import elementary
+from brackish.science.uncertainty import Input
 from tests.evidence.cases import KINDS, Case, all_cases
 
 CASES = all_cases()
+FUNCTIONS = {"log": elementary.log, "exp": elementary.exp, "sqrt": math.sqrt, "sin": math.sin, "cos": math.cos}  # in the formula of a case
 
 
 def function_of(name: str) -> Callable[..., Any]:
@@ -28,8 +31,6 @@ def arguments(case: Case) -> tuple[list[Any], dict[str, Any]]:
     if case.function.startswith("elementary."):
         return list(inputs.values()), {}
     if case.function == "uncertainty.propagate":
-        from brackish.science.uncertainty import Input
-
         inputs["model"] = model_of(inputs["model"])
         inputs["inputs"] = {name: Input(**given) for name, given in inputs["inputs"].items()}
         inputs["correlations"] = {tuple(pair.split("/")): r for pair, r in inputs.get("correlations", {}).items()}
@@ -39,7 +40,7 @@ def arguments(case: Case) -> tuple[list[Any], dict[str, Any]]:
 def model_of(formula: str) -> Callable[..., float]:
     """A formula written in a case, such as "mass / volume", as a function of its names."""
     code = compile(formula, "<formula of a case>", "eval")
-    return lambda **values: eval(code, {"__builtins__": {}, "log": elementary.log, "exp": elementary.exp}, values)
+    return lambda **values: eval(code, {"__builtins__": {}, **FUNCTIONS}, values)
 
 
 def part(result: Any, path: str) -> Any:
