@@ -12,6 +12,8 @@ from brackish import library
 from brackish.library import counting
 from brackish.library.types import CountRule, Requirement
 from brackish.quantities import QUANTITIES, parse
+from brackish.record.fields import read_table
+from brackish.record.job import Specification
 from tests.library import contract
 
 REQUIREMENTS = [library.requirement(id) for id in library.requirement_ids()]
@@ -129,3 +131,12 @@ def test_count_rule_asks_for_the_published_number(id: str, area: str, tests: int
 def test_shop_primer_by_hand_asks_for_one_test_a_plate():
     # IMO MSC.1/Circ.1378
     assert counting.read_rule(library.requirement("shop-primed-plate-nacl-50").criterion["count"]).per_item == 1
+
+
+@each_requirement
+def test_a_job_can_name_the_requirement(requirement: Requirement):
+    criterion = {"id": "c", "applies_to": requirement.criterion["applies_to"], "requirement": requirement.id}
+    faults: list = []
+    read = read_table(Specification, {"id": "s", "criterion": [criterion]}, "specification", faults)
+    assert faults == []
+    assert read and set(read.criterion[0].supplied) == set(requirement.criterion) - {"applies_to"}
