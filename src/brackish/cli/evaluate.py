@@ -54,7 +54,10 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
         text += _wrapped(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
         if working:
             text += [f"      {step['text']}: {step['formula']} = {step['shown']}" for step in result["steps"]]
-            text += [f"      {line['input']:<24} {line['shown']:>16} ± {line['shown_standard_uncertainty']:<14} {line['shown_contribution']:>12}  {line['provenance']}" for line in result["budget"]]
+            text += [
+                f"      {line['input']:<24} {line['shown']:>16} ± {line['shown_standard_uncertainty']:<14} {line['shown_contribution']:>12}  {line['provenance']}"
+                for line in result["budget"]
+            ]
     text += [line for verdict in test["verdicts"] for line in _wrapped(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
     text += [line for finding in test["findings"] for line in _wrapped(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]

@@ -59,7 +59,9 @@ def _parser(command: str) -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"brackish {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     for name, does in COMMANDS.items():
-        own = commands.add_parser(name, help=does, description=_command(name).__doc__ if name == command else does, formatter_class=argparse.RawDescriptionHelpFormatter)
+        own = commands.add_parser(
+            name, help=does, description=_command(name).__doc__ if name == command else does, formatter_class=argparse.RawDescriptionHelpFormatter
+        )
         own.add_argument("--json", action="store_true", help="machine output on standard output")
         if name == command:
             _command(name).arguments(own)

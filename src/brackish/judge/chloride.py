@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: MIT
 """Chloride by tube or titration: concentration, volume and area -> chloride on the steel or in the abrasive.
 
-    chloride_per_area      (C − Cb) · V / A
-    by titration           C = (Vt − V0) · c · n · 35.453 / Va      n chlorides a mole of titrant
-    chloride_mass_fraction (Vt − V0) · c · n · 35.453 · (V / Va) / m
+chloride_per_area      (C − Cb) · V / A
+by titration           C = (Vt − V0) · c · n · 35.453 / Va      n chlorides a mole of titrant
+chloride_mass_fraction (Vt − V0) · c · n · 35.453 · (V / Va) / m
 """
 
 from __future__ import annotations
@@ -102,7 +102,13 @@ def wash_titration(kit: Kit, wish: Wish) -> Measurement:
     steps = [
         *_titration_steps(v, facts),
         step("chloride in the wash", f"{significant(_chloride(v, facts))} mg in the aliquot", concentration(v), "mg/L", 2),
-        step("chloride per area", f"{show(concentration(v), unit='mg/L', decimals=2)} × {show(v['wash_volume'], unit='mL', decimals=0)} ÷ {area}", chloride(v) / 10.0, "ug/cm2", 2),
+        step(
+            "chloride per area",
+            f"{show(concentration(v), unit='mg/L', decimals=2)} × {show(v['wash_volume'], unit='mL', decimals=0)} ÷ {area}",
+            chloride(v) / 10.0,
+            "ug/cm2",
+            2,
+        ),
         *_nacl_step(wish, chloride(v)),
     ]
     return _measurement(wish, givens, _as_asked(wish, chloride), "", tuple(steps))

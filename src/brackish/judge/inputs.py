@@ -102,7 +102,13 @@ def _combine(parts: Sequence[tuple[float, float | None]]) -> tuple[float, float 
 def volume(kit: Kit, *, name: str, value: Quantity, kinds: Sequence[str], key: str = "") -> Given:
     """A volume and its uncertainty by the vessel that measured it."""
     given = Given(
-        name=name, key=key or f"{name}:{kit.test.id}", value=value.inside, standard_uncertainty=0.0, degrees_of_freedom=INFINITE, unit="mL", provenance="declared"
+        name=name,
+        key=key or f"{name}:{kit.test.id}",
+        value=value.inside,
+        standard_uncertainty=0.0,
+        degrees_of_freedom=INFINITE,
+        unit="mL",
+        provenance="declared",
     )
     if _has_own(kit, name):
         return overridden(kit, given)
@@ -124,7 +130,9 @@ def _by_vessel(kit: Kit, given: Given, vessel: Equipment | None, *, assumed: str
         factor = vessel.coverage_factor
         if factor is None:
             kit.note("uncertainty.coverage_taken", equipment=vessel.id, factor="2")
-        u = uncertainty.from_certificate(expanded_uncertainty=vessel.certified_uncertainty.inside, coverage_factor=factor or 2.0)
+        figure = vessel.certified_uncertainty
+        expanded = figure.inside * given.value if figure.dimension == "ratio" else figure.inside
+        u = uncertainty.from_certificate(expanded_uncertainty=expanded, coverage_factor=factor or 2.0)
         return replace(given, standard_uncertainty=u, provenance="certificate", why=f"certificate of {vessel.id}")
     if vessel and (vessel.accuracy or vessel.graduation):
         parts = []
@@ -189,7 +197,13 @@ def _dimension(unit: str) -> str:
 def gain(kit: Kit, meter: Equipment | None) -> Given:
     """The meter's gain, 1: as good as its verification of the day, else as its maker says."""
     given = Given(
-        name="meter_gain", key=f"meter_gain:{meter.id if meter else 'assumed'}", value=1.0, standard_uncertainty=0.0, degrees_of_freedom=INFINITE, unit="", provenance="declared"
+        name="meter_gain",
+        key=f"meter_gain:{meter.id if meter else 'assumed'}",
+        value=1.0,
+        standard_uncertainty=0.0,
+        degrees_of_freedom=INFINITE,
+        unit="",
+        provenance="declared",
     )
     if _has_own(kit, "meter_gain"):
         return overridden(kit, given)
@@ -378,7 +392,9 @@ def humidity(kit: Kit, *, value: Quantity) -> Given:
     if _has_own(kit, "relative_humidity"):
         return overridden(kit, given)
     if hygrometer and hygrometer.accuracy:
-        return replace(given, standard_uncertainty=uncertainty.from_limits(half_width=hygrometer.accuracy.amount), why=f"{hygrometer.accuracy.text} of {hygrometer.id}")
+        return replace(
+            given, standard_uncertainty=uncertainty.from_limits(half_width=hygrometer.accuracy.amount), why=f"{hygrometer.accuracy.text} of {hygrometer.id}"
+        )
     share = kit.assumed("humidity", input="relative_humidity")
     return replace(given, standard_uncertainty=uncertainty.from_limits(half_width=share.inside), provenance="assumed", why=f"± {share.text}")
 

@@ -51,7 +51,7 @@ class ItemVerdict:
 
     @property
     def counted(self) -> int:
-        return sum(spot.complete for spot in self.spots)
+        return len([spot for spot in self.spots if spot.complete])
 
     def to_dict(self) -> dict[str, Any]:
         row: dict[str, Any] = judgement_dict(self.criterion, self.mean) if self.mean else {"criterion": self.criterion.id}
@@ -61,6 +61,8 @@ class ItemVerdict:
         if self.mean and self.mean.figures:
             row |= figures_dict(self.mean)
         row["by"] = self.unit
+        if self.criterion.on_inconclusive:
+            row["on_inconclusive"] = self.criterion.on_inconclusive
         row["spots"] = [
             {"id": spot.id, "verdict": spot.verdict, "tests": [trial.test.id for trial in spot.latest], "earlier": [trial.test.id for trial in spot.earlier]}
             for spot in self.spots
@@ -157,7 +159,7 @@ def _incomplete(spot: Spot) -> list[Note]:
 
 def _count(criterion: Criterion, item: Item, spots: Sequence[Spot], counted: Sequence[Trial]) -> tuple[int | None, list[Note]]:
     """How many were agreed for this item, and what is missing of it."""
-    done = sum(spot.complete for spot in spots)
+    done = len([spot for spot in spots if spot.complete])
     if criterion.count is None:
         planned = [trial.test.id for trial in counted if trial.state == "planned"]
         if criterion.applies_to != "steel":

@@ -1,15 +1,15 @@
 # SPDX-License-Identifier: MIT
 """How a job is judged: the index of this package, one line a step.
 
-    document.py   the job file as frozen types, all faults at once
-    trial.py      one test: its state, findings, results, verdicts
-      findings.py   what is odd about it: rules of the method, named checks
-      inputs.py     every input with its uncertainty and provenance
-      patch.py …    the formula of its method
-      results.py    value, uncertainty, working
-      verdicts.py   the agreed rule
-    items.py      which tests count, how many were agreed, the worst or the mean
-    wording.py    the sentences
+document.py   the job file as frozen types, all faults at once
+trial.py      one test: its state, findings, results, verdicts
+  findings.py   what is odd about it: rules of the method, named checks
+  inputs.py     every input with its uncertainty and provenance
+  patch.py …    the formula of its method
+  results.py    value, uncertainty, working
+  verdicts.py   the agreed rule
+items.py      which tests count, how many were agreed, the worst or the mean
+wording.py    the sentences
 """
 
 from __future__ import annotations

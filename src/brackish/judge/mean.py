@@ -13,7 +13,7 @@ from brackish.judge.outcome import Note
 from brackish.judge.results import Result, shown_result, with_mode
 from brackish.judge.trial import Trial
 from brackish.judge.verdicts import Figures, Judgement, judge
-from brackish.quantities import QUANTITIES, show, significant, to_shown
+from brackish.quantities import QUANTITIES, show, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity, uncertainty
 
@@ -97,6 +97,5 @@ def figures_dict(judgement: Judgement) -> dict[str, Any]:
         "expanded_uncertainty": factor * u,
         "shown_uncertainty": f"±\u00a0{show(factor * u, unit=kind.shown_unit, decimals=kind.decimals)}",
         "level": figures.level,
-        "shown_coverage": f"k\u00a0=\u00a0{show(factor, unit='', decimals=2)}, {significant(100 * figures.level)}\u00a0%",
+        "shown_coverage": f"k\u00a0=\u00a0{show(factor, unit='', decimals=2)}, {100.0 * figures.level:g}\u00a0%",
     }
-

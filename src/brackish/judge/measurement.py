@@ -87,10 +87,7 @@ def _names(shared: Mapping[str, Given]) -> dict[str, str]:
     count: dict[str, int] = {}
     for given in shared.values():
         count[given.name] = count.get(given.name, 0) + 1
-    return {
-        key: given.name if count[given.name] == 1 else f"{given.name} ({key.split(':', 1)[-1].replace(':', ', ')})"
-        for key, given in shared.items()
-    }
+    return {key: given.name if count[given.name] == 1 else f"{given.name} ({key.split(':', 1)[-1].replace(':', ', ')})" for key, given in shared.items()}
 
 
 def unequal_keys(measurements: Sequence[Measurement]) -> list[str]:

@@ -167,13 +167,16 @@ def _mixed(k: _Conductivities, way: Referral) -> Formula:
 
 def _nacl(k: _Conductivities, way: Referral) -> Formula:
     k.in_nacl = True
-    return lambda **v: v["electrolyte_model"] * amounts.nacl_equivalent_per_area(
-        meter_gain=v["meter_gain"],
-        solution_volume=v["solution_volume"],
-        concentration=nacl_concentration(k.sample(v), way.reaches),
-        compartment_area=v["compartment_area"],
-        blank_concentration=nacl_concentration(k.blank_part(v), way.reaches),
-        blank_volume=v.get("blank_volume", v["solution_volume"]),
+    return lambda **v: (
+        v["electrolyte_model"]
+        * amounts.nacl_equivalent_per_area(
+            meter_gain=v["meter_gain"],
+            solution_volume=v["solution_volume"],
+            concentration=nacl_concentration(k.sample(v), way.reaches),
+            compartment_area=v["compartment_area"],
+            blank_concentration=nacl_concentration(k.blank_part(v), way.reaches),
+            blank_volume=v.get("blank_volume", v["solution_volume"]),
+        )
     )
 
 
@@ -216,7 +219,9 @@ def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], f
     if wish.quantity == "mixed_salt_per_area":
         constant = f"{significant(v['constant'], digits=2)}\u00a0kg·m⁻²·S⁻¹"
         if "blank_volume" in v:
-            inner = f"({volume} × {show(ks, unit='uS/cm', decimals=2)} − {show(v['blank_volume'], unit='mL', decimals=2)} × {show(kb, unit='uS/cm', decimals=2)})"
+            inner = (
+                f"({volume} × {show(ks, unit='uS/cm', decimals=2)} − {show(v['blank_volume'], unit='mL', decimals=2)} × {show(kb, unit='uS/cm', decimals=2)})"
+            )
         else:
             inner = f"{volume} × {show(ks - kb, unit='uS/cm', decimals=2)}"
         steps.append(step("mixed salts per area", f"{constant} × {inner} ÷ {area}", value, "mg/m2", 2, source="iso-8502-9"))

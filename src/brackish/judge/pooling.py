@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from math import fsum
 from typing import Any
 
 from brackish import library
@@ -46,10 +47,10 @@ def _note_disagreement(kit: Kit, method: Method, parts: list[Measurement]) -> No
     kind = QUANTITIES[quantity]
     floor = parse(rule["floor"], dimension=kind.dimension).inside
     values = [part.value for part in parts]
-    apart = agreement.relative_range(values=values)
-    if agreement.disagree(values=values, relative=parse(rule["relative"], dimension="ratio").inside, floor=floor):
-        given = show(to_shown(value=apart.difference, quantity=quantity), unit=kind.shown_unit, decimals=2)
-        share = show(100.0 * apart.relative, unit="%", decimals=1)
+    check = agreement.check_share(values=values, share=parse(rule["relative"], dimension="ratio").inside, floor=floor)
+    if not check.agree:
+        given = show(to_shown(value=check.spread, quantity=quantity), unit=kind.shown_unit, decimals=2)
+        share = show(100.0 * check.spread * len(values) / abs(fsum(values)), unit="%", decimals=1)
         kit.note("replicate.disagree", "warning", given=given, share=share, allowed=f"{rule['relative']} and {rule['floor']}")
 
 

@@ -158,7 +158,7 @@ def result_dict(result: Result) -> dict[str, Any]:
         "expanded_uncertainty": expanded,
         "level": result.question.level,
         "shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}",
-        "shown_coverage": f"k\u00a0=\u00a0{show(budget.coverage_factor, unit='', decimals=2)}, {significant(100 * result.question.level)}\u00a0%",
+        "shown_coverage": f"k\u00a0=\u00a0{show(budget.coverage_factor, unit='', decimals=2)}, {100.0 * result.question.level:g}\u00a0%",
         "basis": _basis(result),
         "budget": [_budget_line(measured, line, budget, result.quantity) for line in budget.budget],
         "steps": list(measured.steps),
@@ -208,4 +208,3 @@ def _budget_line(measured: Measurement, line: uncertainty.Line, budget: uncertai
         "shown_contribution": f"{significant(contribution, digits=2)}\u00a0{shown_unit(kind.shown_unit)}",
     }
     return row | ({"why": given.why} if given.why else {})
-

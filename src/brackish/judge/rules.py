@@ -64,8 +64,6 @@ def _number(value: Any) -> float | None:
     return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
-
-
 def _text(value: Any, like: Any) -> str:
     """A value as people write it, in the unit of the limit it was compared with."""
     if isinstance(value, Quantity):

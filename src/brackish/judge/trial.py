@@ -135,7 +135,7 @@ def _withholding(kit: Kit, trial: Trial) -> list[Note]:
     return reasons
 
 
-WITHHOLDING = ("volume.below_injected", "replicate.disagree", "temperature.not_referred")
+WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.disagree", "range.zero_reading")
 
 
 def note_on_uncertainty(trial: Trial, criterion: Criterion) -> None:
@@ -201,4 +201,3 @@ def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     if liquid == "acid" and not criterion.extraction_liquid:
         trial.findings.append(Finding(code="criterion.extraction_liquid_missing", severity="warning", params={"criterion": criterion.id}))
     return reasons
-

@@ -121,7 +121,7 @@ def rounded(value: float, criterion: Criterion, limit: Quantity) -> float:
         return value
     digits = limit.text.lstrip("<>").split(" ")[0].strip()
     decimals = len(digits.split(".", 1)[1]) if "." in digits else 0
-    step = Fraction(1, 10**decimals) * DIMENSIONS[limit.dimension].units[limit.unit]
+    step = Fraction(1, int("1" + "0" * decimals)) * DIMENSIONS[limit.dimension].units[limit.unit]
     steps = Fraction(value) / step
     whole = int(abs(steps) + Fraction(1, 2))
     return float(step * (whole if steps >= 0 else -whole))
@@ -129,7 +129,12 @@ def rounded(value: float, criterion: Criterion, limit: Quantity) -> float:
 
 def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]:
     """A verdict as it stands in the outcome, in the unit its quantity is shown in."""
-    row: dict[str, Any] = {"criterion": criterion.id, "verdict": judgement.verdict, "decision_rule": criterion.decision_rule, "reasons": unique(list(judgement.reasons))}
+    row: dict[str, Any] = {
+        "criterion": criterion.id,
+        "verdict": judgement.verdict,
+        "decision_rule": criterion.decision_rule,
+        "reasons": unique(list(judgement.reasons)),
+    }
     if not criterion.decision_rule:
         del row["decision_rule"]
     if judgement.comparison:
@@ -137,7 +142,12 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
     figures = judgement.figures
     if figures:
         kind = QUANTITIES[figures.quantity]
-        row |= {"value": to_shown(value=figures.value, quantity=figures.quantity), "unit": kind.shown_unit, "quantity": figures.quantity, "shown_value": figures.shown}
+        row |= {
+            "value": to_shown(value=figures.value, quantity=figures.quantity),
+            "unit": kind.shown_unit,
+            "quantity": figures.quantity,
+            "shown_value": figures.shown,
+        }
         if figures.bound:
             row["bound"] = figures.bound
         for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band)):

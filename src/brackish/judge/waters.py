@@ -20,5 +20,13 @@ def _as_test(blank: Blank, user: Test) -> Test:
     facts = {"reading": blank.reading, "use": "extraction"} | ({"temperature": blank.temperature} if blank.temperature else {})
     equipment = blank.equipment or user.equipment
     return Test(
-        id=blank.id, item=user.item, method="water-conductivity", started=blank.at, read_at=blank.at, equipment=equipment, facts=facts, uncertainty={}, stage=user.stage
+        id=blank.id,
+        item=user.item,
+        method="water-conductivity",
+        started=blank.at,
+        read_at=blank.at,
+        equipment=equipment,
+        facts=facts,
+        uncertainty={},
+        stage=user.stage,
     )

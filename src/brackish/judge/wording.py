@@ -17,6 +17,7 @@ MESSAGES = {
     "blank.other_kind": "The blank is {given}; the contract asks for {allowed}. Name a blank of that kind, or agree the other in writing.",
     "blank.share_of_limit": "The blank alone is worth {given} of the limit (usual: at most {allowed}). Use better water, a smaller volume, or agree how the blank is judged.",
     "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
+    "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree blank_rule = none.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
     "blank.other_day": "The blank {blank} is of {given}, the test of {day}. Take a blank on the day, from the same bottle and box.",
     "blank.temperature_missing": "No temperature was written for the blank {blank}; that of the extract is taken. Write it next time.",
@@ -105,7 +106,7 @@ MESSAGES = {
     "certificate.after_test": "The certificate was issued on {given}, after the test.",
     "certificate.new_only": "The certificate is for new abrasive; this lot is in use.",
     # uncertainty
-    "uncertainty.assumed": "Nothing was given for {input}: {value} is assumed ({what}).",
+    "uncertainty.assumed": "For {input} nothing was given: a {what} of {value} is assumed.",
     "uncertainty.coverage_taken": "The certificate of {equipment} does not say its coverage factor; {factor} is taken.",
     "uncertainty.method_out_of_range": "The published uncertainty holds from {lowest} to {highest}; the result is {value}. Agree which uncertainty counts outside.",
     "uncertainty.method_unknown": "No published uncertainty is known for {method}. Agree the budget instead.",

@@ -1,0 +1,50 @@
+# SPDX-License-Identifier: MIT
+"""Judge the example jobs, print their verdicts and write their reports."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from brackish.errors import BrackishError, InputError, faults_of
+from brackish.judge.main import evaluate
+from brackish.judge.wording import VERDICT_WORDS
+from brackish.record.document import load
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--examples", type=Path, default=EXAMPLES, metavar="FOLDER", help="where the job files are")
+    parser.add_argument("-o", "--output", type=Path, default=Path("out"), metavar="FOLDER", help="where the reports go (out)")
+
+
+def run(options: argparse.Namespace) -> int:
+    from brackish.cli.evaluate import MARKS
+    from brackish.cli.main import print_json
+    from brackish.cli.report import write
+    from brackish.report import render
+
+    files = sorted(options.examples.glob("*.toml"))
+    if not files:
+        raise InputError("input.file_missing", given=f"*.toml in {options.examples}")
+    options.output.mkdir(parents=True, exist_ok=True)
+    rows = []
+    for number, file in enumerate(files, start=1):
+        row = {"job": file.name}
+        try:
+            job = load(file)
+            outcome = evaluate(job)
+            row |= {"verdict": outcome.verdict, "summary": outcome.to_dict()["job"]["summary"][0]}
+            row["report"] = write(str(options.output / f"{file.stem}.pdf"), render.render(job=job, outcome=outcome.to_dict()))
+        except BrackishError as error:
+            row |= {"verdict": "refused", "summary": f"{len(faults_of(error))} faults, see: brackish evaluate {file.name}"}
+        rows.append(row)
+        if not options.json:
+            word = VERDICT_WORDS.get(row["verdict"], "Refused")
+            print(f"[{number}/{len(files)}] {MARKS.get(row['verdict'], '×')} {word:<13} {file.stem}: {row['summary']}", flush=True)
+    if options.json:
+        print_json({"jobs": rows})
+    else:
+        print(f"\nReports are in {options.output.resolve()}. Next: brackish verify {options.output / files[0].stem}.pdf")
+    return 0
