@@ -157,7 +157,7 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
 def _about(segment: Segment, header: str, before: str, salty: bool) -> str:
     if limits.SALT.search(segment.low):
         return "salt"
-    if limits.OTHER_TOPIC.search(segment.low):
+    if limits.OTHER_TOPIC.search(segment.low) and not (limits.SALT.search(header) and segment.kind != "row"):
         return "other"
     if segment.kind == "row":
         return "salt" if limits.SALT.search(header) else "other"
@@ -295,6 +295,8 @@ def _fits(name: str, hit: Hit, claim: Claim, passage: Passage, claims: list[Clai
     if passage.segment.kind == "row" and claim.passage.segment.kind == "row" and passage.limits:
         return 0
     stated = targets or {_target_of(name, hit, passage, claims)}
+    if name.startswith("blank"):
+        stated = {claim.target}
     if claim.target not in stated and "" not in stated:
         return 0
     if targets and name == "or_equivalent":
@@ -407,6 +409,8 @@ def _species(low: str, claim: Claim, everywhere: str, passages: list[Passage]) -
         cell = before
     name, _ = species.species_of(unit_words=unit_words, behind=behind[:70], before=before, whole=f"{cell} {claim.passage.header}")
     claim.species = name or (everywhere if claim.target == subjects.STEEL and claim.dimension == "amount_per_area" else "")
+    if not claim.species and cell is before:
+        claim.species, _ = species.species_of(unit_words="", behind="", before=low[segment.start : limit.start], whole="")
     if not claim.species and not re.search(r"\bsalts?\b|salinity", segment.low):
         claim.species = _measured_before(passages, claim)
 

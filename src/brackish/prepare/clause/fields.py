@@ -183,7 +183,7 @@ def _place(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
         words = text[start:end]
         if re.match(r"(?:grind|ground|weld(?:ing|s)? (?:continuous|shall|must|to be))", words) or re.search(r"(?:soluble|previous)\s*$|selected by the (?:contractor|applicator)", words):
             continue
-        if match.lastgroup != "rule" and not _PREPOSITION.search(text, start, match.start() + 1):
+        if match.lastgroup != "rule" and not _PREPOSITION.search(text, start, match.end()):
             continue
         yield Hit("placement", None, start, end)
         return

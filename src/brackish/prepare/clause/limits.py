@@ -22,7 +22,7 @@ SALT = re.compile(
     r"\bsalts?\b|salinity|chlorid|conductiv|conductance|\bnacl\b|(?<![a-z])cl\s?-(?!\d)|soluble|8502-(?:2|5|6|9|10|15)\b|11127-[67]|d4940|salzgehalt|salze|\bsales\b|\bsels\b|\bsali\b|\bsais\b|salter|leitfahigkeit|cloruro|chlorure|cloruri|\bionic\b|sulphate|sulfate|[mu]s\s?/\s?c?m"
 )
 OTHER_TOPIC = re.compile(
-    r"film thickness|\bn?dft\b|\bwft\b|adhesion|pull-?off|\bdust\b|holiday|profile|roughness|dew point|humidity|disbond|impact|hardness|moisture|thickness|chlorine|\btoc\b|galvani|concrete|cement|grading|oil and grease|particle size|density of|lead content|odour"
+    r"film thickness|\bn?dft\b|\bwft\b|adhesion|pull-?off|(?<!removal of )(?<!removing )\bdust\b(?! removal)|holiday|profile|roughness|dew point|humidity|disbond|impact|hardness|moisture|thickness|chlorine|\btoc\b|galvani|concrete|cement|grading|oil and grease|particle size|density of|lead content|odour"
 )
 _NOT_SALT = re.compile(
     r"zinc|galvani|coating (?:weight|mass)|spread(?:ing)? rate|consumption|coverage|\boil\b(?! tank)|grease|chlorine|\btoc\b|cement|concrete|resistivity|soil|trench|lead\b|chromate|moisture|film|phosphat|residue|turbidity|hardness|suspended|cure|\bdose\b|polymer|\bvoc\b|admixture|mortar|sulphuric"

@@ -61,6 +61,7 @@ class ClauseReading:
     traps: tuple[Trap, ...]
     questions: tuple[Question, ...]
     not_understood: tuple[Span, ...]
+    truncated: bool = False  # the text was so long that its end was not read in full
 
     def to_dict(self) -> dict[str, object]:
         return {

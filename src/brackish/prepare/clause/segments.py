@@ -146,7 +146,7 @@ def _line_ends_segment(text: str, line: int, at: int) -> bool:
 
 _DANGLING = frozenset("of the a an to by with and or per in on for exceed than be is are at iso en astm from not shall below under max maximum sspc nace as part that must clause".split())
 _UNIT_AHEAD = re.compile(r"[\d.,]+\s*(?:[a-zA-Z%]{1,3}\s?/|%|[mu]S|m2|mm2|cm2|mL|ml|hours|°)")
-_SENTENCE_VERB = re.compile(r"\b(?:shall|must|should|will|is|are|be|may|has|have|exceeds?|please|darf|doit|debe|skal|deve|mag)\b|<|\bmax|\d\)?\s*(?:[mu]g|[mu]s|micro|milli|ppm|%|ml|[cm]?m2|h\b|hours|°|ft|sq)", re.IGNORECASE)
+_SENTENCE_VERB = re.compile(r"\b(?:shall|must|should|will|is|are|be|may|has|have|exceeds?|please|darf|doit|debe|skal|deve|mag)\b|<|\bmax|\d\)?\s*(?:[mu]g|[mu]s|micro|milli|ppm|%|ml|um\b|mm\b|[cm]?m2|h\b|hours|°|ft|sq)", re.IGNORECASE)
 
 
 def _kind(text: str) -> str:

@@ -42,7 +42,7 @@ _MEASURED = re.compile(r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|con
 _MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
 _WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
 _WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
-_EXTRACTS = re.compile(r"extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
+_EXTRACTS = re.compile(r"subtract|deduct|extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
 
 
 @dataclass(frozen=True)
