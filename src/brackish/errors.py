@@ -251,6 +251,7 @@ WORDS = {
     "ledger.signature": "The signature in event {given} does not hold. The ledger was changed; nothing was taken from it.",
     "ledger.other_organisation": "The job {given} belongs to another organisation on this server.",
     "ledger.zip": "The file is no ledger as brackish wrote it: ledger.jsonl and attachments by their hash.",
+    "server.storage": "The server cannot store or read just now: its disk may be full, or its database away. Nothing of this request was kept. Try again later.",
     "serve.database": "The database cannot be used: {detail}. Check DATABASE_URL, or leave it out for SQLite.",
     "record.not_canonical": "The stored text is not in canonical form: {detail}.",
     "record.seal_broken": "{detail}",

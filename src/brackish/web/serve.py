@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from brackish.errors import InputError
+from brackish.errors import BrackishError, InputError
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -90,4 +90,8 @@ def _options(arguments: Sequence[str]) -> argparse.Namespace:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except BrackishError as error:
+        print(error, file=sys.stderr)
+        sys.exit(error.exit_status)

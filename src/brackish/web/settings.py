@@ -12,7 +12,7 @@ from __future__ import annotations
 import os
 import secrets
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
+from urllib.parse import parse_qs, unquote, urlsplit
 
 
 def _secret_key(folder: Path) -> str:
@@ -45,7 +45,7 @@ def _database(url: str, folder: Path) -> dict[str, object]:
         "NAME": unquote(parts.path.lstrip("/")),
         "USER": unquote(parts.username or ""),
         "PASSWORD": unquote(parts.password or ""),
-        "HOST": unquote(parts.hostname or ""),
+        "HOST": unquote(parts.hostname or "") or parse_qs(parts.query).get("host", [""])[0],  # ?host=/folder is a socket
         "PORT": parts.port or "",
         "CONN_MAX_AGE": 600,
         "CONN_HEALTH_CHECKS": True,

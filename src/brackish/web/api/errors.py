@@ -6,11 +6,12 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 
+from django.db import DatabaseError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from ninja import NinjaAPI
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
-from brackish.errors import AccessError, BrackishError, InputError, faults_of
+from brackish.errors import AccessError, BrackishError, DeliveryError, InputError, faults_of
 
 STATUS = {"access.not_found": 404, "access.signed_out": 401, "access.wrong_password": 401, "access.too_many_tries": 429, "access.link_used": 410}
 RETRY_AFTER = 900  # seconds: the throttle's window
@@ -50,6 +51,12 @@ def register(api: NinjaAPI) -> None:
     @api.exception_handler(Http404)
     def nothing(request: HttpRequest, error: Http404) -> HttpResponse:
         return answer_of(AccessError("access.not_found", given=request.path))
+
+    @api.exception_handler(DatabaseError)
+    @api.exception_handler(OSError)
+    def no_storage(request: HttpRequest, error: Exception) -> HttpResponse:
+        log.error("%s %s: storage: %s", request.method, request.path, error)
+        return answer_of(DeliveryError("server.storage", permanent=False))
 
     @api.exception_handler(Exception)
     def failed(request: HttpRequest, error: Exception) -> HttpResponse:

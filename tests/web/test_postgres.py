@@ -1,0 +1,31 @@
+# SPDX-License-Identifier: MIT
+"""The same tests on PostgreSQL: TEST_DATABASE_URL where it is set, else the one that a wheel carries."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from tests.web.live import ROOT, postgres
+
+FILES = ["test_store.py", "test_roles.py", "test_people.py", "test_attachments.py", "test_signing.py"]
+
+
+@pytest.mark.slow
+def test_everything_holds_on_postgresql_too(tmp_path):
+    given = os.environ.get("TEST_DATABASE_URL")
+    if given:
+        _run(given)
+        return
+    with postgres(tmp_path / "postgres") as base:
+        _run(base.database("tests"))
+
+
+def _run(url: str) -> None:
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *(f"tests/web/{name}" for name in FILES)]
+    done = subprocess.run(command, env=os.environ | {"BRACKISH_TEST_DATABASE": url}, cwd=ROOT, capture_output=True, text=True, timeout=300)
+    assert done.returncode == 0, done.stdout[-5_000:]
+    assert " passed" in done.stdout
