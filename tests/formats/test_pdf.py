@@ -8,6 +8,7 @@ single demands of ISO 19005-3 and ISO 14289-1 as commonly listed (recalled, full
 from __future__ import annotations
 
 import io
+import itertools
 import json
 from collections.abc import Iterator
 from typing import Any
@@ -47,8 +48,8 @@ def test_document_has_title_language_and_tags(reader: pypdf.PdfReader) -> None:
     root = reader.trailer["/Root"]
     assert reader.metadata.title == JOB["job"]["title"]
     assert root["/Lang"] == "en"
-    assert root["/MarkInfo"]["/Marked"] is True
-    assert root["/ViewerPreferences"]["/DisplayDocTitle"] is True
+    assert root["/MarkInfo"]["/Marked"] == True  # noqa: E712, a boolean object of pypdf
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"] == True  # noqa: E712
 
 
 def test_date_is_the_latest_time_in_the_job(reader: pypdf.PdfReader) -> None:
@@ -108,7 +109,7 @@ def test_headings_begin_at_one_and_skip_no_level(reader: pypdf.PdfReader) -> Non
     kinds = [str(element["/S"]) for element in _elements(reader.trailer["/Root"]["/StructTreeRoot"])]
     levels = [int(kind[2:]) for kind in kinds if kind.startswith("/H") and kind[2:].isdigit()]
     assert levels[0] == 1
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
 
 
 def test_tables_have_heads(reader: pypdf.PdfReader) -> None:

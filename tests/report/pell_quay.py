@@ -147,6 +147,7 @@ JOB["test"] = [
     ),
 ]
 
+
 def many_tests(count: int, *, items: int = 10) -> Document:
     """The same steel with many locations, one test at each."""
     job = copy.deepcopy(JOB)

@@ -48,10 +48,10 @@ def test_seal_is_the_hash_of_the_file_with_zeros_in_its_place(pdf: bytes) -> Non
 
 
 def test_flipped_byte_anywhere_is_found(pdf: bytes) -> None:
-    """A bit in each of 300 places, everywhere in the file, and in every byte of the metadata's seal."""
-    places = random.Random(1).sample(range(len(pdf)), 300)
+    """A bit in each of 60 places, everywhere in the file, and in bytes of the seal and its mark."""
+    places = random.Random(1).sample(range(len(pdf)), 60)
     first = pdf.index(b"seal-sha256-")
-    for place in [*places, *range(first, first + 76), len(pdf) - 1]:
+    for place in [*places, *range(first, first + 76, 5), len(pdf) - 1]:
         changed = bytearray(pdf)
         changed[place] ^= 1 << (place % 8)
         try:
@@ -68,12 +68,16 @@ def test_bytes_after_the_end_are_found(pdf: bytes, tail: bytes) -> None:
     assert checks(pdf + tail)["whole file"] is False
 
 
-@pytest.mark.parametrize("keep", [0.1, 0.5, 0.9, 0.999])
-def test_shortened_file_is_found(pdf: bytes, keep: float) -> None:
-    try:
-        assert seal.verify(pdf[: int(keep * len(pdf))], evaluate=judged)["consistent"] is False
-    except SealBroken as fault:
-        assert fault.code == "record.not_sealed"
+@pytest.mark.parametrize("keep", [0.1, 0.5])
+def test_shortened_file_without_its_metadata_was_never_sealed(pdf: bytes, keep: float) -> None:
+    with pytest.raises(SealBroken) as fault:
+        seal.verify(pdf[: int(keep * len(pdf))], evaluate=judged)
+    assert fault.value.code == "record.not_sealed"
+
+
+def test_shortened_file_is_found(pdf: bytes) -> None:
+    assert checks(pdf[:-1])["whole file"] is False
+    assert checks(pdf[: len(pdf) * 97 // 100])["whole file"] is False
 
 
 def test_other_outcome_sealed_anew_is_found_by_its_code_and_by_judging(pdf: bytes) -> None:

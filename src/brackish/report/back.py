@@ -30,7 +30,7 @@ def back(case: Case) -> Document:
     """The texts of the last pages."""
     return {
         "requirements": [_requirement(case, spec, criterion) for spec, criterion in case.criteria.values()],
-        "equipment": [equipment_words(entry) for entry in case.job.get("equipment", [])],
+        "equipment": [equipment_words(entry, full=True) for entry in case.job.get("equipment", [])],
         "blanks": [blank_words(blank) for blank in case.job.get("blank", [])],
         "conditions": [_pairs(case, entry) for entry in case.job.get("conditions", [])],
         "certificates": [_pairs(case, entry) for entry in case.job.get("certificate", [])],

@@ -31,6 +31,7 @@ from brackish.report.words import (
 
 Document = dict[str, Any]
 
+NOT_SIGNED = "not yet signed"
 SIGNING_ROLES = ("tester", "inspector", "contractor", "owner")
 ORIGINS = {"budget": "from this instrument chain", "method": "from the published figure of the method"}
 ENDINGS = {
@@ -228,7 +229,7 @@ def _chances(counted: list[Counted]) -> list[Runs]:
     passing = [one.verdict for one in counted if one.verdict["verdict"] == "pass" and "probability_over_limit" in one.verdict]
     if not passing:
         return []
-    most = max(passing, key=lambda verdict: verdict["probability_over_limit"])["shown_probability"]
+    most = max(passing, key=lambda verdict: verdict["probability_over_limit"])["shown_probability"].replace(" ", NO_BREAK)
     return [[f"Where a test passes, the chance that the extractable amount is over the limit is {'' if most.startswith('<') else 'at most '}{most}."]]
 
 
@@ -266,12 +267,13 @@ def _signs(case: Case) -> list[Document]:
     boxes = [_sign(person, signed.get(person["id"])) for person in people]
     for role in ("tester", "inspector", "owner"):
         if len(boxes) < 3 and role not in {person.get("role") for person in people}:
-            boxes.append({"name": "", "role": role.capitalize(), "at": "", "state": "not yet signed"})
+            firm = case.job.get("job", {}).get(role, "")
+            boxes.append({"name": "", "role": ", ".join(part for part in (role.capitalize(), firm) if part), "at": "", "state": NOT_SIGNED})
     return boxes
 
 
 def _sign(person: Document, entry: Document | None) -> Document:
     as_what = str((entry or {}).get("role") or person.get("role", "")).capitalize()
     role = ", ".join(part for part in (as_what, person.get("employer", "")) if part)
-    state = "not yet signed" if entry is None else f"key {fingerprint(entry['key'])}" if entry.get("key") else "signed"
+    state = NOT_SIGNED if entry is None else f"key {fingerprint(entry['key'])}" if entry.get("key") else "signed"
     return {"name": person.get("name", person["id"]), "role": role, "at": when(str(entry.get("at", ""))) if entry else "", "state": state}

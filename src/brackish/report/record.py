@@ -28,6 +28,24 @@ from brackish.report.words import (
     written,
 )
 
+ASSUMED = "uncertainty.assumed"
+IDENTIFYING_KEYS = ("lot", "expiry")
+EQUIPMENT_KEYS = (
+    *(*IDENTIFYING_KEYS, "opened_at", "certificate", "certified_uncertainty", "range", "graduation", "resolution", "accuracy"),
+    *("temperature_compensation", "temperature_coefficient", "reference_temperature"),
+)
+LOCATION_WORDS = {
+    "features": "",
+    "orientation": "",
+    "rust_grade": "rust grade",
+    "drawing": "drawing",
+    "grid": "grid",
+    "x": "x",
+    "y": "y",
+    "chosen_by": "chosen by",
+}
+SEVERITIES = ("void", "warning", "note")
+
 Document = dict[str, Any]
 Pair = dict[str, Any]
 
@@ -48,9 +66,9 @@ def _record(case: Case, test: Document, judged: Document) -> Document:
         "beside": _beside(case, judged),
         "facts": _facts(case, test),
         "portions": _portions(case, test),
-        "working": [_working(case, result) for result in judged.get("results", []) if result.get("steps")],
-        "budgets": [_budget(case, result) for result in judged.get("results", []) if result.get("budget")],
-        "findings": [_finding(found) for found in judged.get("findings", [])],
+        "working": _working(judged),
+        "budgets": [_budget(case, result) for result in _judged_results(case, judged) if result.get("budget")],
+        "findings": _findings(judged.get("findings", [])),
         "kit": _kit(case, test, judged),
     }
 
@@ -66,7 +84,7 @@ def _under(case: Case, test: Document, judged: Document) -> str:
     round_ = f"round {test['round']}, retest of {test['retest_of']}" if test.get("retest_of") else ""
     purpose = "" if test.get("purpose", "acceptance") in ("acceptance", "retest") else f"{name_of(test['purpose'])}, not counted"
     at = when(str(test.get("read_at") or test.get("started") or ""))
-    return ". ".join(part for part in (what, at, case.name("person", test.get("tester")), round_.capitalize(), purpose) if part) + "."
+    return ". ".join(part for part in (what, at, case.name("person", test.get("tester")), capital(round_), purpose) if part) + "."
 
 
 def _verdict(case: Case, judged: Document, verdict: Document) -> Document:
@@ -142,10 +160,17 @@ def _void(test: Document, judged: Document) -> str:
     return " ".join(found["message"] for found in judged.get("findings", []) if found["severity"] == "void")
 
 
+def _judged_results(case: Case, judged: Document) -> list[Document]:
+    """The results that a verdict is about, each once; all of them where there is no verdict."""
+    found = [result for verdict in judged.get("verdicts", []) if (result := case.result_judged(judged, verdict))]
+    once = [result for index, result in enumerate(found) if not any(result is one for one in found[:index])]
+    return once or list(judged.get("results", []))
+
+
 def _beside(case: Case, judged: Document) -> list[Runs]:
     """The results that no verdict is about, and what is to be said of those that one is about."""
-    with_verdict = [case.result_judged(judged, verdict) for verdict in judged.get("verdicts", [])]
-    hidden = [result for result in with_verdict if result and result.get("detected") is False]
+    with_verdict = _judged_results(case, judged)
+    hidden = [result for result in with_verdict if result.get("detected") is False]
     lines = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in with_verdict)]
     return [*([["Not detected: the result is under its critical value."]] if hidden else []), *lines]
 
@@ -182,13 +207,15 @@ def _portions(case: Case, test: Document) -> Document | None:
     return {"count": len(portions), "rows": rows}
 
 
-def _working(case: Case, result: Document) -> Document:
-    return {"of": case.words_of(result["quantity"]), "steps": [_step(step) for step in result["steps"]]}
+def _working(judged: Document) -> list[Document]:
+    """The steps of all results in their order; a step that two results share stands once."""
+    steps = [_step(step) for result in judged.get("results", []) for step in result.get("steps", [])]
+    return [step for index, step in enumerate(steps) if step not in steps[:index]]
 
 
 def _step(step: Document) -> Document:
     source = library.sources().get(step.get("source", ""))
-    formula = ". ".join(part for part in (step.get("formula", ""), f"{source.title} ({source.seen})" if source else "") if part)
+    formula = ". ".join(part for part in (step.get("formula", ""), source.title.split(",")[0] if source else "") if part)
     return {"text": capital(step["text"]), "formula": formula, "shown": computed(step["shown"]) if step.get("shown") else None}
 
 
@@ -208,48 +235,60 @@ def _budget(case: Case, result: Document) -> Document:
             }
             for part, length in zip(inputs, lengths, strict=True)
         ],
-        "sum": f"Expanded uncertainty {result['shown_uncertainty']}, {result['shown_coverage']}.",
+        "sum": f"u: standard uncertainty. Expanded uncertainty {result['shown_uncertainty']}, {result['shown_coverage']}.",
     }
 
 
-def _finding(found: Document) -> Document:
-    return {"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]}
+def _findings(found: list[Document]) -> list[Document]:
+    """Findings with their sentences; what was assumed for several inputs stands in one."""
+    assumed = [one for one in found if one["code"] == ASSUMED]
+    rest = [{"severity": one["severity"], "message": one["message"], "code": one["code"]} for one in found if one["code"] != ASSUMED]
+    return sorted([*rest, *_assumed(assumed)], key=lambda one: SEVERITIES.index(one["severity"]))
+
+
+def _assumed(found: list[Document]) -> list[Document]:
+    if len(found) < 2:
+        return [{"severity": one["severity"], "message": one["message"], "code": one["code"]} for one in found]
+    parts = [f"{name_of(one['params']['input']).lower()} ({one['params']['value']})" for one in found]
+    return [{"severity": found[0]["severity"], "message": f"Nothing was given for these, so common practice is assumed: {'; '.join(parts)}.", "code": ASSUMED}]
 
 
 def _kit(case: Case, test: Document, judged: Document) -> list[Pair]:
     pairs: list[tuple[str, Runs]] = [("Method", _method(case, test, judged))]
-    pairs += [("Equipment", equipment_words(case.entry("equipment", id), read_at=test.get("read_at", ""))) for id in test.get("equipment", [])]
+    pairs.append(
+        ("Equipment", joined([equipment_words(case.entry("equipment", id), before=str(test.get("read_at", ""))) for id in test.get("equipment", [])], ". "))
+    )
     if blank := case.entry("blank", test.get("blank")):
         pairs.append(("Blank", blank_words(blank)))
-    pairs.append(("Times", _times(test)))
-    pairs.append(("People", _people(case, test)))
-    location = case.entry("location", test.get("location"))
-    pairs.append(
-        ("Location", joined([written(location[key]) for key in ("features", "orientation", "rust_grade", "drawing", "grid", "chosen_by") if key in location]))
-    )
+    pairs.append(("Who and when", joined([part for part in (_people(case, test), _times(test)) if part], "; ")))
+    pairs.append(("Location", _location(case.entry("location", test.get("location")))))
     pairs += [("Deviation", _deviation(entry)) for entry in test.get("deviations", [])]
     pairs += [("Photo", [str(photo.get("shows") or photo.get("file", "")), f" {str(photo.get('sha256', ''))[:16]}"]) for photo in test.get("photos", [])]
     return [pair(label, runs) for label, runs in pairs if runs]
 
 
+def _location(location: Document) -> Runs:
+    said = [[f"{word} ".lstrip(), *written(location[key])] for key, word in LOCATION_WORDS.items() if location.get(key)]
+    return joined(said)
+
+
 def _method(case: Case, test: Document, judged: Document) -> Runs:
     method = case.method(judged["method"])
     standards = ", ".join(standard.document for standard in method.standards) if method else ""
-    edition = f", edition {test['edition']}" if "edition" in test else ", edition not stated"
-    version = f"; {judged['method']} {judged['method_version']}" if "method_version" in judged else f"; {judged['method']}"
-    return [f"{standards}{edition}{version}" if standards else version.removeprefix("; ")]
+    edition = test.get("edition") or (f"{standards}, edition not stated" if standards else "")
+    return ["; ".join(part for part in (edition, f"method {judged['method']} {judged.get('method_version', '')}".rstrip()) if part)]
 
 
-def equipment_words(entry: Document, *, read_at: str = "") -> Runs:
-    """A piece of equipment in one line: kind, number, lot, and its last check before a reading."""
+def equipment_words(entry: Document, *, before: str = "", full: bool = False) -> Runs:
+    """A piece of equipment in one line: kind and number, in full its figures too, and its last check before a reading."""
     runs: Runs = [{"bold": f"{name_of(entry.get('kind', entry.get('id', '')))} {entry.get('serial', '')}".strip()}]
-    for key in ("lot", "expiry", "range", "graduation", "resolution", "accuracy", "certificate"):
+    for key in EQUIPMENT_KEYS if full else IDENTIFYING_KEYS:
         if key in entry:
-            runs += [f", {key} ", *written(entry[key])]
-    checks = [check for check in entry.get("verification", []) if not read_at or str(check.get("at", "")) <= read_at]
+            runs += [f", {name_of(key).lower()} ", *written(entry[key])]
+    checks = [check for check in entry.get("verification", []) if not before or str(check["at"]) <= before]
     if checks:
-        last = max(checks, key=lambda check: str(check.get("at", "")))
-        runs += [f". Verified {when(str(last.get('at', '')))}: ", *written(last.get("reading", "")), f" in {last.get('solution', '')}"]
+        last = max(checks, key=lambda check: str(check["at"]))
+        runs += [f", verified {when(str(last['at']))}: ", *written(last["reading"]), f" in {last['solution']}"]
         runs += [" at ", *written(last["temperature"])] if "temperature" in last else []
     return runs
 
@@ -265,8 +304,11 @@ def blank_words(blank: Document) -> Runs:
 
 
 def _times(test: Document) -> Runs:
-    parts = [[f"{word} ", *written(test[key])] for key, word in (("started", "started"), ("read_at", "read")) if key in test]
-    return joined(parts)
+    said = [(word, when(str(test[key]))) for key, word in (("started", "started"), ("read_at", "read")) if key in test]
+    days = {time.partition(", ")[0] for _, time in said}
+    if len(days) == 1:
+        return [f"{days.pop()}, " + ", ".join(f"{word} {time.partition(', ')[2]}" for word, time in said)]
+    return [", ".join(f"{word} {time}" for word, time in said)] if said else []
 
 
 def _people(case: Case, test: Document) -> Runs:

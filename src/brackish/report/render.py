@@ -94,7 +94,7 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
 
 
 def _under(about: Document) -> str:
-    parts = [about.get("site", ""), *(f"{role}: {about[role]}" for role in ("owner", "contractor") if about.get(role))]
+    parts = [about.get("site", ""), *(f"{role.capitalize()}: {about[role]}" for role in ("owner", "contractor") if about.get(role))]
     return ". ".join(part for part in parts if part)
 
 

@@ -101,7 +101,8 @@ class _Attached:
         self.first_page = ""
         self.faults: list[str] = []
         quiet = logging.getLogger("pypdf")
-        was_disabled, quiet.disabled = quiet.disabled, True  # a damaged file is reported below, once
+        level = quiet.level
+        quiet.setLevel(logging.CRITICAL + 1)  # a damaged file is reported below, once
         try:
             reader = pypdf.PdfReader(io.BytesIO(data))
             self.job, self.outcome = (self._document(reader, name) for name in ATTACHMENTS)
@@ -109,7 +110,7 @@ class _Attached:
         except Exception as fault:  # pypdf raises errors of every kind on damaged files
             self.faults.append(f"the PDF cannot be read ({type(fault).__name__})")
         finally:
-            quiet.disabled = was_disabled
+            quiet.setLevel(level)
 
     def _document(self, reader: pypdf.PdfReader, name: str) -> Document | None:
         found = reader.attachments.get(name, [])
