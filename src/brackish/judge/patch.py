@@ -25,8 +25,6 @@ from brackish.quantities import Quantity, show, significant
 from brackish.record.job import Blank, Test
 from brackish.science import amounts, electrolyte
 
-CHLORIDE_IN_NACL = amounts.CHLORIDE / amounts.SODIUM_CHLORIDE
-
 
 def solution_volume(test: Test) -> Quantity | None:
     """All the water at the reading; read undiluted, that is the volume injected."""
@@ -181,8 +179,18 @@ def _nacl(k: _Conductivities, way: Referral) -> Formula:
 
 
 def _chloride_bound(k: _Conductivities, way: Referral) -> Formula:
-    nacl = _nacl(k, way)
-    return lambda **v: CHLORIDE_IN_NACL * nacl(**v)
+    k.in_nacl = True
+    return lambda **v: (
+        v["electrolyte_model"]
+        * amounts.nacl_equivalent_per_area(
+            meter_gain=v["meter_gain"],
+            solution_volume=v["solution_volume"],
+            concentration=most_chloride(k.sample(v), way.reaches),
+            compartment_area=v["compartment_area"],
+            blank_concentration=most_chloride(k.blank_part(v), way.reaches),
+            blank_volume=v.get("blank_volume", v["solution_volume"]),
+        )
+    )
 
 
 FORMULAS: dict[str, Callable[[_Conductivities, Referral], Formula]] = {
@@ -198,6 +206,13 @@ def nacl_concentration(conductivity: float, temperature: float) -> float:
     if conductivity < 0.0:
         return -electrolyte.concentration(salt="NaCl", conductivity=-conductivity, temperature=temperature)
     return electrolyte.concentration(salt="NaCl", conductivity=conductivity, temperature=temperature)
+
+
+def most_chloride(conductivity: float, temperature: float) -> float:
+    """The most chloride [mg/L] that this conductivity allows; odd about zero like `nacl_concentration`."""
+    if conductivity < 0.0:
+        return -electrolyte.most_chloride(conductivity=-conductivity, temperature=temperature)
+    return electrolyte.most_chloride(conductivity=conductivity, temperature=temperature)
 
 
 def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], formula: Formula) -> tuple[Step, ...]:
@@ -226,10 +241,11 @@ def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], f
             inner = f"{volume} × {show(ks - kb, unit='uS/cm', decimals=2)}"
         steps.append(step("mixed salts per area", f"{constant} × {inner} ÷ {area}", value, "mg/m2", 2, source="iso-8502-9"))
         return tuple(steps)
-    cs, cb = nacl_concentration(ks, way.reaches), nacl_concentration(kb, way.reaches)
-    steps.append(step("NaCl with the conductivity of the extract", f"NaCl curve at {at}, {show(ks, unit='uS/cm', decimals=2)}", cs, "mg/L", 3, source="own"))
+    salt, law = ("NaCl", nacl_concentration) if wish.quantity == "nacl_equivalent_per_area" else ("the most chloride", most_chloride)
+    cs, cb = law(ks, way.reaches), law(kb, way.reaches)
+    steps.append(step(f"{salt} with the conductivity of the extract", f"curve at {at}, {show(ks, unit='uS/cm', decimals=2)}", cs, "mg/L", 3, source="own"))
     if k.blank:
-        steps.append(step("NaCl with the conductivity of the blank", f"NaCl curve at {at}, {show(kb, unit='uS/cm', decimals=2)}", cb, "mg/L", 3, source="own"))
+        steps.append(step(f"{salt} with the conductivity of the blank", f"curve at {at}, {show(kb, unit='uS/cm', decimals=2)}", cb, "mg/L", 3, source="own"))
     if "blank_volume" in v:
         inner = f"({volume} × {show(cs, unit='mg/L', decimals=3)} − {show(v['blank_volume'], unit='mL', decimals=2)} × {show(cb, unit='mg/L', decimals=3)})"
     else:
@@ -237,8 +253,7 @@ def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], f
     if wish.quantity == "nacl_equivalent_per_area":
         steps.append(step("NaCl equivalent per area", f"{inner} ÷ {area}", value, "mg/m2", 2))
     else:
-        words = f"{inner} ÷ {area} × 35.453/58.443"
-        steps.append(step("the most chloride this conductivity allows", words, value / 10.0, "ug/cm2", 3))
+        steps.append(step("the most chloride this conductivity allows, per area", f"{inner} ÷ {area}", value / 10.0, "ug/cm2", 3))
     return tuple(steps)
 
 

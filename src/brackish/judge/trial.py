@@ -88,10 +88,16 @@ def try_test(job: Job, test: Test) -> Trial:
         trial.withholding = _withholding(kit, trial)
     for criterion in trial.criteria:
         note_on_uncertainty(trial, criterion)
+    judge_trial(trial)
+    return trial
+
+
+def judge_trial(trial: Trial) -> None:
+    """Give the test its verdicts; a mean is judged with its item, not here."""
+    for criterion in trial.criteria:
         judgement = _judged(trial, criterion)
         if criterion.judged != "mean":
             trial.judgements[criterion.id] = judgement
-    return trial
 
 
 def _state(test: Test, method: Method, missing: Sequence[str]) -> str:

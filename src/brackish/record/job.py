@@ -16,7 +16,7 @@ from typing import Any
 from brackish import library
 from brackish.errors import InputError
 from brackish.library import counting
-from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity
+from brackish.quantities import QUANTITIES, Quantity
 from brackish.record import fields as f
 from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, read_accuracy
 
@@ -52,8 +52,8 @@ def _level(value: Any, *_: Any) -> Quantity:
 
 
 def _instrument_figure(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
-    kind = str(table.get("kind", ""))
-    return f.as_quantity(value, DIMENSION_OF_KIND.get(kind, tuple(DIMENSIONS)), positive=True)
+    own = DIMENSION_OF_KIND.get(str(table.get("kind", "")))
+    return f.as_quantity(value, ("ratio", own) if own else ("ratio", *dict.fromkeys(DIMENSION_OF_KIND.values())), positive=True)
 
 
 def _accuracy(value: Any, place: str, faults: f.Faults, table: Mapping) -> Accuracy:
@@ -205,6 +205,7 @@ class Item:
     kind: str = f.choice("steel", "abrasive", "water")
     name: str = f.text("")
     area: Quantity | None = f.quantity("area", default=None, positive=True)
+    ready_at: datetime | None = f.moment()  # when its blasting or washing was finished
     parent: str = f.reference("")
     service: str = f.choice("immersed", "atmospheric", "buried", default="")
     coating_system: str = f.text("")
@@ -227,6 +228,7 @@ class Location:
     y: Quantity | None = f.quantity("length", default=None)
     orientation: str = f.text("")
     rust_grade: str = f.text("")
+    ready_at: datetime | None = f.moment()
     chosen_by: str = f.text("")
 
 
