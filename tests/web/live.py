@@ -46,7 +46,7 @@ class Server:
         log = self.folder / "serve.log"
         self.folder.mkdir(exist_ok=True)
         started = time.monotonic()
-        command = [sys.executable, "-m", "brackish.web.serve", "--port", str(self.port)]
+        command = [sys.executable, "-m", "brackish", "serve", "--port", str(self.port)]
         with log.open("wb") as out:
             self.process = subprocess.Popen(
                 command, stdout=out, stderr=subprocess.STDOUT, env=self.environment(), cwd=ROOT, start_new_session=True, preexec_fn=self.before
@@ -86,7 +86,7 @@ class Server:
 
     def command(self, *arguments: str) -> subprocess.CompletedProcess[str]:
         """`brackish ledger …` on this server's data."""
-        command = [sys.executable, "-m", "brackish.web.ledger.commands", *arguments]
+        command = [sys.executable, "-m", "brackish", "ledger", *arguments]
         return subprocess.run(command, env=self.environment(), cwd=ROOT, capture_output=True, text=True, timeout=300)
 
 

@@ -37,6 +37,8 @@ def test_client_example_goes_from_nothing_to_a_signed_report(server, tmp_path):
     server.stop()
     found = verify((tmp_path / "report.pdf").read_bytes(), evaluate=lambda job: brackish.evaluate(job).to_dict())
     assert found["consistent"], found
+    fingerprint = done.stdout.split("6. Signed by ruth, key ")[1].splitlines()[0]
+    assert {"name": "signature of ruth", "ok": True, "detail": f"ruth as owner, key {fingerprint}: signed exactly this job and outcome"} in found["checks"]
     checked = server.command("check")
     assert (checked.returncode, checked.stdout) == (0, "1 jobs made again from their events; 1 agree with what is kept, 0 do not.\n")
 
@@ -130,7 +132,7 @@ def test_full_disk_refuses_and_loses_nothing(tmp_path):
 
 
 def test_database_that_cannot_be_used_is_said_in_one_line(tmp_path):
-    command = [sys.executable, "-m", "brackish.web.serve", "--port", "1"]
+    command = [sys.executable, "-m", "brackish", "serve", "--port", "1"]
     environment = Server(tmp_path, database="postgresql://nobody@127.0.0.1:1/nothing").environment()
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60, cwd=ROOT)
     assert done.returncode == 2

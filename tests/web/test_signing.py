@@ -11,6 +11,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
 from brackish.errors import AccessError
 from brackish.record.canonical import sha256_of
+from brackish.report.signatures import signature_checks
 from brackish.web import models
 from brackish.web.ledger.check import differences
 from brackish.web.signing.keys import new_key, opened
@@ -53,6 +54,18 @@ def test_signature_stands_in_the_document_and_holds_without_the_server(workspace
         key.verify(bytes.fromhex(entry["signature"]), text.replace(b"inspector\n", b"owner\n"))
     assert outcome["job_hash"] == sha256_of(job)
     assert list(differences(models.Job.objects.get())) == []
+
+
+def test_changed_fact_verdict_or_signature_is_noticed_without_the_server(signer):
+    sign(signer)
+    job, outcome = signer.get(f"/api/v1/jobs/{JOB}/document").json(), signer.get(f"/api/v1/jobs/{JOB}/outcome").json()
+    assert [check["ok"] for check in signature_checks(job=job, outcome=outcome)] == [True]
+    other_fact, other_verdict, other_signature = (json.loads(json.dumps([job, outcome])) for _ in range(3))
+    other_fact[0]["test"][0]["facts"]["reading"] = ["1.9 uS/cm"]
+    other_verdict[1]["job"]["verdict"] = "fail"
+    other_signature[0]["signature"][0]["role"] = "owner"
+    for changed_job, changed_outcome in (other_fact, other_verdict, other_signature):
+        assert [check["ok"] for check in signature_checks(job=changed_job, outcome=changed_outcome)] == [False]
 
 
 def test_signer_is_named_in_the_job(signer):

@@ -25,6 +25,8 @@ COMMANDS = {
     "verify": "is a report consistent with itself, and does judging again give the same",
     "methods": "list the test methods, or show one with steps, facts, cautions, sources",
     "demo": "judge the example jobs and write their reports",
+    "serve": "serve brackish to browsers and other programs",
+    "ledger": "prove, carry out and bring in the ledger that a server keeps",
 }
 
 

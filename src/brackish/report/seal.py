@@ -22,6 +22,7 @@ import pypdf
 
 from brackish.errors import BrackishError, RenderError, SealBroken
 from brackish.record.canonical import canonical_bytes, sha256_of
+from brackish.report.signatures import signature_checks
 
 MARK = b"seal-sha256-"
 BLANK = MARK + b"0" * 64
@@ -75,6 +76,7 @@ def verify(data: bytes, *, evaluate: Callable[[Document], Document]) -> Document
         code = code_of(job=reader.job, outcome=reader.outcome)
         checks.append(_check("printed code", *_printed_code(reader.first_page, code)))
         checks.append(_check("judged again", *_judged_again(reader.job, reader.outcome, evaluate)))
+        checks += signature_checks(job=reader.job, outcome=reader.outcome)
     return {"consistent": all(check["ok"] for check in checks), "checks": checks, "code": code}
 
 

@@ -1,38 +1,35 @@
 # SPDX-License-Identifier: MIT
-"""`brackish serve`: the server, on one machine by default.
+"""The server process: tables up to date, the address printed, granian serving.
 
-Makes or updates the tables, prints the address and, while nobody has an account, the owner's one-time
-link; then granian serves. SQLite and the files lie in one folder; PostgreSQL by DATABASE_URL.
+While nobody has an account the owner's one-time link is printed too. SQLite and the files lie in one
+folder; PostgreSQL by DATABASE_URL. The command is `cli/serve.py`, the settings are `settings.py`.
 """
 
 from __future__ import annotations
 
-import argparse
 import os
-import sys
-from collections.abc import Sequence
 
-from brackish.errors import BrackishError, InputError
+from brackish.errors import InputError
+
+EVERYWHERE = ("0.0.0.0", "::")
 
 
-def main(arguments: Sequence[str]) -> int:
-    """Serve until stopped; 0 when stopped by a person, 2 where it cannot begin."""
-    options = _options(arguments)
-    os.environ["DJANGO_SETTINGS_MODULE"] = "brackish.web.settings"
-    if options.data:
-        os.environ["BRACKISH_DATA"] = options.data
-    _allow_host(options.host)
+def serve(*, host: str, port: int, workers: int = 1) -> None:
+    """Serve until a person stops it."""
+    local = host in ("127.0.0.1", "localhost")
+    if "BRACKISH_HOSTS" not in os.environ and not local and host not in EVERYWHERE:
+        os.environ["BRACKISH_HOSTS"] = f"localhost,127.0.0.1,[::1],{host}"
     link = prepare()
-    address = f"http://{'localhost' if options.host in ('127.0.0.1', '0.0.0.0', '::') else options.host}:{options.port}"
+    address = f"http://{'localhost' if local or host in EVERYWHERE else host}:{port}"
     print(f"brackish serves at {address}", flush=True)
     if link:
         print(f"Nobody has an account yet. The owner's link, which works once:\n  {address}/enter/{link}", flush=True)
-    _run(host=options.host, port=options.port, workers=options.workers)
-    return 0
+    _run(host=host, port=port, workers=workers)
 
 
 def prepare() -> str | None:
     """Bring the tables up to date; the owner's token on a server without accounts."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "brackish.web.settings")
     import django
     from django.core.management import call_command
 
@@ -73,25 +70,3 @@ def _run(*, host: str, port: int, workers: int) -> None:
         log_level=LogLevels.warning,
         respawn_failed_workers=True,
     ).serve()
-
-
-def _allow_host(host: str) -> None:
-    if "BRACKISH_HOSTS" not in os.environ and host not in ("127.0.0.1", "localhost", "0.0.0.0", "::"):
-        os.environ["BRACKISH_HOSTS"] = f"localhost,127.0.0.1,[::1],{host}"
-
-
-def _options(arguments: Sequence[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="brackish serve", description="Serve brackish to browsers and other programs.")
-    parser.add_argument("--host", default="127.0.0.1", help="address to listen at (127.0.0.1: this machine only)")
-    parser.add_argument("--port", type=int, default=8400, help="port (8400)")
-    parser.add_argument("--data", help="folder of database, files and secret key (./brackish-data)")
-    parser.add_argument("--workers", type=int, default=1, help="server processes (1; more want PostgreSQL)")
-    return parser.parse_args(list(arguments))
-
-
-if __name__ == "__main__":
-    try:
-        sys.exit(main(sys.argv[1:]))
-    except BrackishError as error:
-        print(error, file=sys.stderr)
-        sys.exit(error.exit_status)

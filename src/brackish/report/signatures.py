@@ -1,0 +1,47 @@
+# SPDX-License-Identifier: MIT
+"""Do the signatures in a report hold for the job and outcome attached to it? No server is asked.
+
+A signature stands in the job's `signature` table with its public key. What it signs is named again
+from the documents (`record/statement.py`), so a changed fact or verdict shows. Whose key it is, people
+compare by its fingerprint, received on another way.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from brackish.record.statement import fingerprint, signed_text, statement_hash
+
+Document = dict[str, Any]
+
+
+def signature_checks(*, job: Document, outcome: Document) -> list[Document]:
+    """One check `{"name", "ok", "detail"}` for each signature that carries a key."""
+    entries = [entry for entry in job.get("signature", []) if isinstance(entry, dict) and entry.get("key")]
+    digest = statement_hash(job=job, outcome=outcome) if entries else ""
+    return [_check(entry, digest) for entry in entries]
+
+
+def _check(entry: Document, digest: str) -> Document:
+    who, role, key = (str(entry.get(name, "")) for name in ("person", "role", "key"))
+    name, signer = f"signature of {who}", f"{who} as {role}, key {fingerprint(key=key)}"
+    if entry.get("hash") != digest:
+        return {"name": name, "ok": False, "detail": f"{signer}: signed {str(entry.get('hash'))[:23]}, but what is attached is {digest[:23]}"}
+    holds = _holds(key=key, signature=str(entry.get("signature", "")), text=signed_text(person=who, role=role, hash=digest))
+    if holds is None:
+        return {"name": name, "ok": False, "detail": f"{signer}: not checked, the package cryptography is not installed (brackish[web])"}
+    return {"name": name, "ok": holds, "detail": f"{signer}: " + ("signed exactly this job and outcome" if holds else "the signature does not fit the key")}
+
+
+def _holds(*, key: str, signature: str, text: bytes) -> bool | None:
+    """Does the key's owner vouch for the text? None where nothing here can tell."""
+    try:
+        from cryptography.exceptions import InvalidSignature
+        from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    except ImportError:
+        return None
+    try:
+        Ed25519PublicKey.from_public_bytes(bytes.fromhex(key)).verify(bytes.fromhex(signature), text)
+    except (InvalidSignature, ValueError):
+        return False
+    return True
