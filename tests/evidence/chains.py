@@ -3,8 +3,10 @@
 
 from __future__ import annotations
 
+import math
+
 from brackish.quantities import parse
-from brackish.science import amounts, conformity, detection, electrolyte, sampling, uncertainty, water
+from brackish.science import amounts, conformity, detection, electrolyte, elementary, sampling, uncertainty, water
 from brackish.science import temperature as referring
 from brackish.science.data.ions import IONS
 from brackish.science.mobility import limiting_conductivity
@@ -210,3 +212,14 @@ def content_shown_by_maximum(*, n: int, confidence: float) -> float:
 
 def paired_detection_limit(*, blank_standard_uncertainty: float) -> float:
     return detection.detection_limit(critical_value=detection.critical_value(blank_standard_uncertainty=blank_standard_uncertainty))
+
+
+def coverage_cut_to_whole(*, degrees_of_freedom: float, level: float) -> float:
+    """The coverage factor as the Guide takes it, from degrees of freedom cut to a whole number."""
+    return elementary.student_quantile(0.5 * (1.0 + level), math.floor(degrees_of_freedom))
+
+
+def speed_threshold(*, limit: float, relative: float, confidence: float) -> float:
+    """The reading from which one is so sure of being over, where the uncertainty is a share of the reading."""
+    band = conformity.guard_band(kind="one-sided", standard_uncertainty=relative, degrees_of_freedom=None, level=confidence)
+    return limit / (1.0 - band)
