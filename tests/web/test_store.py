@@ -91,7 +91,7 @@ def test_row_follows_any_schedule_of_lists(workspace, seed):
 def test_kept_outcome_is_that_of_the_command_line(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=3)))
     assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge(tests=3)).to_dict())
-    assert models.Outcome.objects.filter(job=JOB).count() == 4
+    assert models.Outcome.objects.filter(job=JOB).count() == 5
     assert list(differences(job())) == []
 
 
@@ -103,11 +103,22 @@ def test_matching_head_and_engine_need_no_judging(workspace, monkeypatch):
     assert json.loads(outcomes.test_bytes(job(), "T1"))["id"] == "T1"
 
 
+def test_held_event_is_in_the_state_though_the_head_stays(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    head = job().head
+    late = workspace.writer("tester").set(("test", "T1", "facts", "ph"), "6.8", base=["11111111-1111-4111-8111-111111111111"])
+    workspace.send("tester", late, expect="held")
+    assert job().head == head
+    (held,) = workspace.client("reader").get(f"/api/v1/jobs/{JOB}").json()["held_events"]
+    assert held == {"event": late.to_dict(), "waiting_for": list(late.base)}
+
+
 def test_another_engine_judges_again(workspace, monkeypatch):
     workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    before = outcomes.outcome_bytes(job())
     models.Outcome.objects.filter(job=JOB).update(engine="0.0.0-old", body='{"old":true}')
     models.Job.objects.update(engine="0.0.0-old")
-    assert json.loads(outcomes.outcome_bytes(job()))["job"]["verdict"]
+    assert outcomes.outcome_bytes(job()) == before
 
 
 def test_job_that_cannot_be_read_keeps_its_errors_and_heals(workspace):

@@ -43,6 +43,7 @@ class Job(models.Model):
     head = models.CharField(max_length=71, default="")
     frontier = models.JSONField(default=list)
     judged_head = models.CharField(max_length=71, default="")
+    judged_events = models.IntegerField(default=-1)
     engine = models.CharField(max_length=40, default="")
     title = models.TextField(default="", db_index=False)
     site = models.TextField(default="")
@@ -84,7 +85,7 @@ class Event(models.Model):
 
 
 class Outcome(models.Model):
-    """What was judged at one head by one engine: a row a test, and a summary under the empty name."""
+    """What was folded and judged at one head by one engine: the state (position -1), the summary (0), a row a test."""
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, db_index=False)
     test = models.CharField(max_length=200)

@@ -11,8 +11,10 @@ from brackish.record.event import read_line
 from brackish.record.fold import fold
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger.outcomes import judged, rows_of, summary_of
+from brackish.web.ledger.outcomes import STATE, SUMMARY, judged, rows_of, summary_of
 from brackish.web.ledger.store import path_text
+
+NAMES = {STATE: "the state of the job", SUMMARY: "the outcome of the job"}
 
 
 def check_ledger() -> Iterator[tuple[str, list[str]]]:
@@ -40,13 +42,15 @@ def differences(job: models.Job) -> Iterator[str]:
     counted = {"events": len(events), "held": len(state.held), "frontier": list(state.frontier), "head": state.head}
     yield from (f"{name} is kept as {getattr(job, name)!r}; the events give {value!r}" for name, value in counted.items() if getattr(job, name) != value)
     yield from _attachment_differences(job)
-    if (job.judged_head, job.engine) != (job.head, brackish.__version__):
+    if (job.judged_head, job.judged_events, job.engine) != (job.head, job.events, brackish.__version__):
         return  # not judged since: the next reader judges it
     outcome = judged(signed_document(state))
     kept = {row.test: (row.position, row.body) for row in models.Outcome.objects.filter(job=job)}
-    wanted = rows_of(outcome)
+    wanted = rows_of(state, outcome)
     yield from (
-        f"the outcome of {test or 'the job'} is not what judging gives" for test in sorted(kept.keys() | wanted.keys()) if kept.get(test) != wanted.get(test)
+        f"{NAMES.get(test, f'the outcome of {test}')} is not what judging gives"
+        for test in sorted(kept.keys() | wanted.keys())
+        if kept.get(test) != wanted.get(test)
     )
     yield from (
         f"{name} is kept as {getattr(job, name)!r}; judging gives {value!r}"

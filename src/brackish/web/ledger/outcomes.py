@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""What a job's events give, kept by head and engine so that no page folds or judges.
+"""What a job's events give, kept by head and engine so that no page folds or judges: its state and its outcome.
 
 `refresh` folds and judges; it runs after events came in, or when a reader finds the kept outcome
 behind. Where two processes do it at once both write the same bytes.
@@ -12,15 +12,17 @@ import json
 from django.db import transaction
 
 import brackish
-from brackish.errors import BrackishError, faults_of
+from brackish.errors import BrackishError, DeliveryError, faults_of
 from brackish.record.canonical import canonical_bytes
-from brackish.record.fold import Fold, fold
+from brackish.record.fold import Correction, Fold, fold
 from brackish.record.statement import signed_document
 from brackish.web import models
 from brackish.web.ledger.store import events_of
 
 Document = dict[str, object]
-SUMMARY = ""  # the row that holds everything but the tests
+SUMMARY = ""  # the row that holds everything of an outcome but the tests
+STATE = "\x01"  # the row that holds the state; no event can name a test so
+TRIES = 5
 FORMAT = "brackish-outcome/1"
 
 
@@ -31,24 +33,25 @@ def state_of(job: models.Job) -> Fold:
 
 def outcome_bytes(job: models.Job) -> bytes:
     """The kept outcome in canonical form, judged first where it is behind."""
-    rows = _rows(job)
-    if not rows:
-        refresh(job)
-        rows = _rows(job)
+    rows = _current_rows(job, {"position__gte": 0})
     return assembled(rows[0].body, [row.body for row in rows[1:]])
 
 
 def test_bytes(job: models.Job, test: str) -> bytes | None:
     """The kept outcome of one test."""
-    outcome_is_current(job)
-    row = models.Outcome.objects.filter(job=job, test=test, head=job.head).exclude(test=SUMMARY).first()
-    return row.body.encode() if row else None
+    rows = _current_rows(job, {"test__in": [SUMMARY, test]})
+    return next((row.body.encode() for row in rows if row.test == test and row.position > 0), None)
 
 
-def outcome_is_current(job: models.Job) -> None:
-    """Judge a job whose kept outcome is behind its events or of another engine."""
-    if (job.judged_head, job.engine) != (job.head, brackish.__version__):
-        refresh(job)
+def state_text(job: models.Job) -> str:
+    """The kept state: document, conflicts, held events, corrections, forks, as canonical text."""
+    return _current_rows(job, {"test": STATE})[0].body
+
+
+def document_of(job: models.Job) -> Document:
+    """The job document of a job: the file that `brackish evaluate` reads."""
+    document: Document = json.loads(state_text(job))["document"]
+    return document
 
 
 def assembled(summary: str, tests: list[str]) -> bytes:
@@ -59,17 +62,15 @@ def assembled(summary: str, tests: list[str]) -> bytes:
     return canonical_bytes({**document, "tests": [json.loads(test) for test in tests]} if tests else document)
 
 
-def refresh(job: models.Job) -> Fold:
+def refresh(job: models.Job) -> None:
     """Fold and judge a job, and keep what comes out, unless newer events came meanwhile."""
     state = state_of(job)
     outcome = judged(signed_document(state))
     with transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job.id)
-        if state.order and row.head != state.head:
-            return state  # another request brought events, and judges them
-        _keep(row, state, outcome)
-        job.refresh_from_db()
-    return state
+        if (row.head, row.events) == (state.head, len(state.order) + len(state.held)):
+            _keep(row, state, outcome)
+    job.refresh_from_db()
 
 
 def judged(document: Document) -> Document:
@@ -80,14 +81,38 @@ def judged(document: Document) -> Document:
         return {"format": FORMAT, "engine": brackish.__version__, "errors": [fault.to_dict() for fault in faults_of(error)]}
 
 
-def rows_of(outcome: Document) -> dict[str, tuple[int, str]]:
-    """name of the test -> its place and canonical text; the summary first, under the empty name."""
+def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, str]]:
+    """name of the test -> its place and canonical text; state and summary first, under names of their own."""
     tests = outcome.get("tests", [])
     summary = {**outcome, "tests": []} if "tests" in outcome else outcome
-    rows = {SUMMARY: (0, canonical_bytes(summary).decode())}
+    rows = {STATE: (-1, canonical_bytes(state_document(state)).decode()), SUMMARY: (0, canonical_bytes(summary).decode())}
     for position, test in enumerate(tests, 1):  # type: ignore[arg-type, var-annotated]
         rows[test["id"]] = (position, canonical_bytes(test).decode())
     return rows
+
+
+def state_document(state: Fold) -> Document:
+    """What people and programs are told of a job's events, beside what was judged."""
+    return {
+        "document": signed_document(state),
+        "open_conflicts": [{"path": list(each.path), "events": [event.to_dict() for event in each.events]} for each in state.conflicts],
+        "held_events": [{"event": each.event.to_dict(), "waiting_for": list(each.waiting_for)} for each in state.held],
+        "corrections": [_correction(each) for each in state.corrections],
+        "forks": [[event.id for event in fork] for fork in state.forks],
+    }
+
+
+def _correction(each: Correction) -> Document:
+    event = each.event
+    return {
+        "path": list(each.path),
+        "event": event.id,
+        "author": event.author,
+        "made": event.made,
+        "reason": event.reason,
+        "value": event.value,
+        "replaced": [{"event": old.id, "author": old.author, "value": old.value} for old in each.replaced],
+    }
 
 
 def summary_of(state: Fold, outcome: Document) -> dict[str, object]:
@@ -125,13 +150,19 @@ def waiting_for(state: Fold, outcome: Document) -> str:
     return "nothing" if any(signature.current for signature in state.signatures) else "signature"
 
 
-def _rows(job: models.Job) -> list[models.Outcome]:
-    """The kept rows, or none where they are behind. One question to the database."""
-    return list(models.Outcome.objects.filter(job=job, head=job.head, engine=brackish.__version__).order_by("position"))
+def _current_rows(job: models.Job, which: dict[str, object]) -> list[models.Outcome]:
+    """The kept rows asked for, made first where they are behind: one question to the database where they are not."""
+    for _ in range(TRIES):
+        if (job.judged_head, job.judged_events, job.engine) == (job.head, job.events, brackish.__version__):
+            rows = list(models.Outcome.objects.filter(job=job, head=job.head, engine=job.engine, **which).order_by("position"))
+            if rows:
+                return rows
+        refresh(job)
+    raise DeliveryError("server.busy", permanent=False)
 
 
 def _keep(row: models.Job, state: Fold, outcome: Document) -> None:
-    wanted = rows_of(outcome)
+    wanted = rows_of(state, outcome)
     kept = {one.test: (one.position, one.body) for one in models.Outcome.objects.filter(job=row)}
     models.Outcome.objects.filter(job=row, test__in=[test for test in kept if test not in wanted]).delete()
     changed = {test: place for test, place in wanted.items() if kept.get(test) != place}
@@ -147,10 +178,5 @@ def _keep(row: models.Job, state: Fold, outcome: Document) -> None:
     )
     for name, value in summary_of(state, outcome).items():
         setattr(row, name, value)
-    row.judged_head, row.engine = row.head, brackish.__version__
-    row.save(update_fields=["title", "site", "words", "verdict", "waiting_for", "conflicts", "judged_head", "engine"])
-
-
-def document_of(job: models.Job) -> Document:
-    """The job document of a job: the file that `brackish evaluate` reads."""
-    return json.loads(canonical_bytes(signed_document(state_of(job))))
+    row.judged_head, row.judged_events, row.engine = row.head, row.events, brackish.__version__
+    row.save(update_fields=["title", "site", "words", "verdict", "waiting_for", "conflicts", "judged_head", "judged_events", "engine"])

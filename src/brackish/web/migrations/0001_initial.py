@@ -41,6 +41,7 @@ class Migration(migrations.Migration):
                 ("head", models.CharField(default="", max_length=71)),
                 ("frontier", models.JSONField(default=list)),
                 ("judged_head", models.CharField(default="", max_length=71)),
+                ("judged_events", models.IntegerField(default=-1)),
                 ("engine", models.CharField(default="", max_length=40)),
                 ("title", models.TextField(default="")),
                 ("site", models.TextField(default="")),
