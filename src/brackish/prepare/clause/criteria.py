@@ -21,6 +21,7 @@ from brackish.prepare.clause.reading import Requirement
 from brackish.prepare.clause.segments import Segment
 from brackish.prepare.clause.standards import Citation
 
+MOST_LIMITS = 60
 MOST_READ = 60_000  # characters of sentences about salt that are read in full: some twenty dense pages
 _WORTH = re.compile(
     rf"{limits.SALT.pattern}|abrasive|\bgrit\b|garnet|slag|\btests?\b|tested|reading|measure|extract|patch|sleeve|\bblank|sampl|result|limit|fail|exceed|accept|reject|retest|repeat|wash|rins|clean|coat|paint|prim|blast|spots?\b|locations?|places?\b|\bper\b|each|average|mean\b|uncertainty|water|deliver|\blots?\b|translat|language|prevail|govern|precedence|version|equivalent|ppm|[mu]g\s?/|micro|milli|immers|temperature|\d\s?(?:ml|cm2|mm2|m2)"
@@ -92,6 +93,8 @@ def survey(plain: Plain) -> Survey:
     cited = {id(one): standards.find(plain, one.start, one.end) for one in chosen}
     masked = _mask(plain.low, [citation for found in cited.values() for citation in found]).replace("\n", " ")
     passages = _passages(plain, masked, chosen, cited, comma)
+    passages, cut = _bounded(passages)
+    truncated = truncated or cut
     claims = _merge(plain, [Claim(limit, passage) for passage in passages for limit in passage.limits])
     _fill(plain, masked, passages, claims)
     citations = [citation for passage in passages for citation in passage.citations]
@@ -100,13 +103,25 @@ def survey(plain: Plain) -> Survey:
 
 def _chosen(everything: list[Segment]) -> tuple[list[Segment], bool]:
     out, spent = [], 0
+    small = bool(everything) and everything[-1].end <= MOST_READ
     for segment in everything:
-        if segment.kind != "sentence" or _WORTH.search(segment.low):
+        if small or _WORTH.search(segment.low):
             if spent + len(segment.low) > MOST_READ:
                 return out, True
             spent += len(segment.low)
             out.append(segment)
     return out, False
+
+
+def _bounded(passages: list[Passage]) -> tuple[list[Passage], bool]:
+    """Passages up to the most limits one text is read for."""
+    count = 0
+    for index, passage in enumerate(passages):
+        count += len(passage.limits)
+        if count > MOST_LIMITS:
+            passage.limits = passage.limits[: max(0, MOST_LIMITS - count + len(passage.limits))]
+            return passages[: index + 1], True
+    return passages, False
 
 
 def _mask(low: str, citations: list[Citation]) -> str:
@@ -125,14 +140,18 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
     all_text = " ".join(segment.low for segment in chosen)
     salty = bool(limits.SALT.search(all_text))
     previous: Segment | None = None
+    limits_found = 0
     for segment in chosen:
+        if limits_found > MOST_LIMITS:
+            break
         low = masked
         if segment.kind != "row" or (previous is not None and previous.kind == "row" and previous.paragraph != segment.paragraph):
             columns, units = "", []
         found = figures.find(plain, segment.start, segment.end, comma_decimals=comma, taken=[(c.start, c.end) for c in cited[id(segment)]])
         if segment.kind == "row" and not any(f.dimension in ("amount_per_area", "conductivity", "parts", "concentration", "impossible") for f in found):
             header_units = limits.header_units_of(low, segment)
-            if header_units or re.search(r"accept|criteri|limit|method|frequency|requirement|extent", segment.low):
+            data = any(re.fullmatch(r"\W*\d[\d.,]*\W*", low[a:b]) for a, b in limits.cells(low, segment))
+            if (header_units and not data) or re.search(r"accept|criteri|limit|method|frequency|requirement|extent", segment.low):
                 columns, units = segment.low, header_units
         header = f"{segment.header} {columns if columns != segment.low else ''}".strip()
         if not any(f.dimension in ("amount_per_area", "conductivity") for f in found):
@@ -147,6 +166,7 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
             current = passage.limits[-1].target
         elif mentions and segment.kind != "row" and about == "salt" and (limits.SALT.search(segment.low) or mentions[0].target != subjects.STEEL or current != subjects.ABRASIVE):
             current = mentions[0].target if mentions[0].target in (subjects.STEEL, subjects.ABRASIVE) or limits.SALT.search(segment.low) else current
+        limits_found += len(passage.limits)
         passage.target = passage.limits[-1].target if passage.limits else mentions[0].target if mentions else current
         passage.strong = mentions[0].target if mentions else ""
         out.append(passage)
@@ -236,12 +256,17 @@ _BASIS_MASS = re.compile(r"100 g\b|mass basis|(?:equal|same) (?:mass|weight)|(?<
 def _fill(plain: Plain, masked: str, passages: list[Passage], claims: list[Claim]) -> None:
     everywhere = next((found for passage in passages if (found := species.said_elsewhere(passage.segment.low)) and passage.about == "salt"), "")
     _services(masked, passages, claims)
+    _service_said(passages, claims)
+    by_field: dict[str, list[tuple[Hit, Passage]]] = {}
+    for passage in passages:
+        for hit in passage.hits:
+            by_field.setdefault(hit.field, []).append((hit, passage))
     for claim in claims:
         _methods(passages, claim, claims)
         _species(masked, claim, everywhere, passages)
         _basis(masked, passages, claim)
         for name in _SHARED:
-            hit = _best(name, claim, passages, claims)
+            hit = _best(name, claim, by_field.get(name, []), passages, claims)
             if hit:
                 claim.hits[name] = hit
         _judgement(claim, passages, claims)
@@ -249,19 +274,16 @@ def _fill(plain: Plain, masked: str, passages: list[Passage], claims: list[Claim
         _write(plain, claim)
 
 
-def _best(name: str, claim: Claim, passages: list[Passage], claims: list[Claim]) -> Hit | None:
+def _best(name: str, claim: Claim, hits: list[tuple[Hit, Passage]], passages: list[Passage], claims: list[Claim]) -> Hit | None:
     if name in _STEEL_ONLY and claim.target != subjects.STEEL:
         return None
     if claim.target not in (subjects.STEEL, subjects.ABRASIVE) and name not in ("decision_rule", "on_failure", "count"):
         return None
     best: tuple[int, Hit, Passage] | None = None
-    for passage in passages:
-        for hit in passage.hits:
-            if hit.field != name:
-                continue
-            score = _fits(name, hit, claim, passage, claims)
-            if score and (best is None or score > best[0]):
-                best = (score, hit, passage)
+    for hit, passage in hits:
+        score = _fits(name, hit, claim, passage, claims)
+        if score and (best is None or score > best[0]):
+            best = (score, hit, passage)
     if best:
         best[2].used = True
         return best[1]
@@ -460,12 +482,23 @@ def _services(low: str, passages: list[Passage], claims: list[Claim]) -> None:
             _pair(name, finder(low, segment.start, segment.end), mine, low)
             if len(mine) == 1 and name not in mine[0].requirement.fields:
                 header = passage.header
-                if name == "condition" and re.match(r"(?:[\d.]+\s+)?(?:its?|their|they|this|these|the)\b", segment.low):
+                if name == "condition" and not any(m.target == subjects.ABRASIVE for m in subjects.find(segment.low, 0, len(segment.low))):
                     before = passages[max(0, passages.index(passage) - 1)]
                     header = f"{header} {before.segment.low}" if before is not passage and before.target == subjects.ABRASIVE else header
                 found = {value for value, _ in finder(header, 0, len(header))}
                 if len(found) == 1:
                     mine[0].requirement.fields[name] = found.pop()
+
+
+def _service_said(passages: list[Passage], claims: list[Claim]) -> None:
+    """A sentence of its own: "the gates are immersed"."""
+    steel = [claim for claim in claims if claim.target == subjects.STEEL]
+    if any("service" in claim.requirement.fields for claim in steel):
+        return
+    said = {value for passage in passages if not passage.limits and re.search(r"\b(?:is|are|will be|permanently)\b", passage.segment.low) for value, _ in subjects.services_in(passage.segment.low, 0, len(passage.segment.low))}
+    if len(said) == 1:
+        for claim in steel:
+            claim.requirement.fields["service"] = next(iter(said))
 
 
 def _pair(name: str, found: list[tuple[str, int]], mine: list[Claim], low: str) -> None:

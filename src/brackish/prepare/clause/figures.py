@@ -87,7 +87,7 @@ def _options(table: dict[str, str]) -> str:
 
 _RAISED = "|".join(f"(?:{pattern.format(p='[12]')})" for pattern in _POWERS.values())
 _UNIT = (
-    rf"(?:(?P<top>{_options(_TOPS)}){_SPECIES}(?:\s{{0,2}}(?:/|\bper\b(?:\seach)?)\s{{0,2}}\(?(?P<bottom>{_options(_BOTTOMS)})(?![a-z])"
+    rf"(?:(?P<top>{_options(_TOPS)}){_SPECIES}(?:\s{{0,2}}(?:/|\bper\b(?:\seach)?)\s{{0,2}}\(?(?P<bottom>{_options(_BOTTOMS)})(?:(?![a-z])|(?=max))"
     rf"|(?P<power>{_RAISED})(?![\da-z]))"
     rf"|(?P<lone>{_options(_LONE)})(?![a-z]))"
 )

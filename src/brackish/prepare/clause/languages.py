@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
 """Whether a text stands in two languages, or says that it was translated.
 
-Only little words are counted; four different ones of a language, beside English, show that language.
+Little words and a few of the trade are counted; three different ones of a language, beside English, show that language.
 """
 
 from __future__ import annotations
@@ -9,17 +9,17 @@ from __future__ import annotations
 import re
 
 _LITTLE = {
-    "Spanish": "el los las del por para una con que sera deben debera se en segun no sobre sin cada entre antes despues superficie deberan como",
-    "French": "le les des du une pour avec sur est et dans doit doivent ne pas par au aux selon chaque avant apres sera",
-    "German": "der die das und mit nicht auf von zu dem den ist sind ein eine nach vor bei pro darf muss werden wird je oberflache",
-    "Italian": "il lo gli della delle per con non deve devono una sulla sono prima dopo ogni superficie secondo dei",
-    "Portuguese": "os as da das do dos para uma com nao deve devem em por sobre cada antes superficie ser segundo sem",
-    "Dutch": "het een de van en met niet op voor zijn moet mag worden wordt bij per na oppervlak",
-    "Norwegian": "skal og ikke til med for av pa er det den som ved etter hver overflaten kan",
-    "Polish": "nie na do oraz powierzchni przed po byc musi nalezy przez dla jest",
+    "Spanish": "el los las del para una uno con sera seran ser estar deben debera deberan segun sobre cada entre antes despues superficie superficies acero sales ensayo ensayos limite agua limpieza chorreado como mas que maximo",
+    "French": "le les des du une pour avec sur est et dans doit doivent ne pas aux selon chaque avant apres sera surface acier sels essai essais limite eau teneur etre depasser maximale",
+    "German": "der die das und mit nicht auf von zu dem den ist sind ein eine nach vor bei je darf durfen muss mussen werden wird oberflache oberflachen stahl salze salzgehalt prufung grenzwert wasser hochstens",
+    "Italian": "il lo gli della delle dei per con deve devono una sulla sono prima dopo ogni superficie superfici secondo acciaio sali prova prove limite acqua essere non massimo",
+    "Portuguese": "os as das dos para uma com nao deve devem em sobre cada antes depois superficie superficies ser segundo sem aco sais ensaio ensaios limite agua maximo",
+    "Dutch": "het een van met niet voor zijn moet mag worden wordt bij na oppervlak oppervlakken staal zouten proef grenswaarde maximaal geen",
+    "Norwegian": "skal og ikke til med av pa som ved etter hver kan overflaten overflater stal salter prove grense vann maksimalt utfores",
+    "Polish": "nie na oraz powierzchni przed byc musi nalezy przez dla jest stali soli badanie woda",
 }  # fmt: skip
 _ENGLISH = frozenset("the of and shall be is are to with before after each surface not for by on than less more must tested test any in at".split())
-_AMBIGUOUS = frozenset("no en de per a la die in on to an as do for den over era on at been all also not is se det er por".split())
+_AMBIGUOUS = frozenset("no en de per a la die in on to an as do for den over era on at been all also not is se det er por con met est surface non limite mag das pas sur bad".split())
 _TABLE = {name: frozenset(words.split()) - _AMBIGUOUS - _ENGLISH for name, words in _LITTLE.items()}
 _WORD = re.compile(r"[a-z]+")
 
@@ -44,6 +44,6 @@ def second_language(low: str) -> tuple[str, int, int] | None:
                 seen[name].add(word)
                 places[name] += [match.start(), match.end()]
     best = max(seen, key=lambda name: (len(seen[name]), name))
-    if len(seen[best]) < 4 or len(english) < 4:
+    if len(seen[best]) < 3 or len(english) < 4:
         return None
     return best, min(places[best]), max(places[best])

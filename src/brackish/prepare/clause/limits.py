@@ -18,6 +18,8 @@ from brackish.prepare.clause.figures import BARE_UNIT, DIGITS, Figure, number_of
 from brackish.prepare.clause.segments import Segment
 from brackish.prepare.clause.standards import Citation
 
+MOST_IN_ONE = 20  # limits read in one sentence or row
+
 SALT = re.compile(
     r"\bsalts?\b|salinity|chlorid|conductiv|conductance|\bnacl\b|(?<![a-z])cl\s?-(?!\d)|soluble|8502-(?:2|5|6|9|10|15)\b|11127-[67]|d4940|salzgehalt|salze|\bsales\b|\bsels\b|\bsali\b|\bsais\b|salter|leitfahigkeit|cloruro|chlorure|cloruri|\bionic\b|sulphate|sulfate|[mu]s\s?/\s?c?m"
 )
@@ -37,7 +39,7 @@ _NEGATIVE = r"(?:\bno\b|\bnot\b|\bnever\b|\bnor\b|\bnone\b|\bneither\b|\bwithout
 _EXCEED = r"(?:exceed\w*|surpass\w*|overcom\w*|overpass\w*|(?:more|greater|higher|larger|bigger)\s+(?:or equal\s+)?than|above|over(?!all)|in excess of|superior(?:\s+to)?|beyond|upwards of|ubersteig\w+|uberschreit\w+|depass\w+|excede\w*|exceder|superar\w*|supera|overstig\w+|overskrid\w+|overschrijd\w+|>=?)"
 _SENSES = [
     ("at-most", re.compile(rf"{_NEGATIVE}(?:\s+\w+){{0,5}}?\s*{_EXCEED}")),
-    ("at-most", re.compile(r"(?:less|lower|smaller|fewer|inferior)\s+(?:than\s+)?or\s+equals?|equal(?:s|\s+to)?\s+or\s+(?:less|lower|smaller|below|under)|at or (?:below|under)|<=|=<|not?\s+(?:be\s+)?(?:more|greater|higher|larger|bigger)\s+than|up to|at most|hochstens|au plus|como maximo|maks\w*|within the limit of")),
+    ("at-most", re.compile(r"(?:less|lower|smaller|fewer|inferior)\s+(?:than\s+)?or\s+equals?|equal(?:s|\s+to)?\s+or\s+(?:less|lower|smaller|below|under)|at or (?:below|under)|<=|=<|not?\s+(?:be\s+)?(?:more|greater|higher|larger|bigger)\s+than|up to|at most|within\s*$|hochstens|au plus|como maximo|maks\w*|within the limit of")),
     ("at-least", re.compile(rf"{_NEGATIVE}(?:\s+\w+){{0,2}}?\s+(?:less|lower|smaller|below|under|fewer)|at least|minimum|\bmin\b|mindestens|>=")),
     ("below", re.compile(r"(?:less|lower|smaller|fewer)\s+than|\bbelow\b|\bunder\b(?!\s+(?:section|clause|item))|beneath|<|inferior|kleiner als|\bunter\b|inferieure?s?|menor(?:es)? (?:que|a|de)|lagere? dan|lavere enn|mindre enn|shall not reach|not reach|minor\w*\s+(?:than|of)")),
 ]  # fmt: skip
@@ -67,7 +69,7 @@ _OTHER_PAPER = (
 )
 _DELEGATES = re.compile(
     rf"(?:as|to be|be|is|are|limits?|levels?|values?|comply|accordance|conform\w*|per|by|of|set|within|below|under|from|with|not exceed|exceed)\b[^.;|]{{0,60}}?\b(?:{_OTHER_PAPER})"
-    r"|(?:limits?|levels?|values?|criteri\w+|figures?|maximum|exceed|meet|comply with|requirements?|thresholds?|content|below|within|acceptable|acceptance)\b[^.;|]{0,50}?(?:given|stated|listed|specified|defined|set out|set|shown|found|laid down|contained|prescribed|provided|required|indicated|quoted|mentioned|in accordance with|according to|as per|of|per|in|by)\s+(?:in|by|under|of|to|the|with|as)?\s*(?:the\s+|a\s+|its\s+)?(?:section|clause|item|table|appendix|annex|chapter|schedule|document|drawing|specification|spec\.?|project specification|particular specification|contract documents?|paint(?:ing)? specification|coating specification|data ?sheet|owner'?s specification|company specification|standard|norsok|m-501|imo|pspc|procedure|technical specification|preceding|another|other|item|part|volume)\b"
+    r"|(?:limits?|levels?|values?|criteri\w+|figures?|maximum|exceed|meet|comply with|requirements?|thresholds?|content|below|within|acceptable|acceptance)\b[^.;|]{0,50}?(?:given|stated|listed|specified|defined|set out|set|shown|found|laid down|contained|prescribed|provided|required|indicated|quoted|mentioned|in accordance with|according to|as per|of|per|in|by)\s+(?:in|by|under|of|to|the|with|as)?\s*(?:the\s+|a\s+|its\s+)?(?:section|clause|item|table|appendix|annex|chapter|schedule|document|drawing|specification|spec\.?|project specification|particular specification|contract documents?|paint(?:ing)? specification|coating specification|data ?sheet|owner'?s specification|company specification|norsok|m-501|imo|pspc|iso 12944|iso 11126|sspc|mil-|procedure|technical specification|preceding|another|other|item|part|volume)\b"
     r"|to be (?:agreed|advised|confirmed|decided|defined|determined by|approved)|to (?:the )?(?:satisfaction|approval) of|as (?:agreed|directed|advised|instructed) (?:with|by)|\bt\.?b\.?[acd]\.?\b|as (?:agreed|required) by the (?:engineer|paint|coating)"
 )
 _OWN_TABLE = re.compile(r"table\s+\d+\s*(?:below|hereafter|of this)|following table|below table")
@@ -126,11 +128,12 @@ def in_segment(low: str, segment: Segment, figures: list[Figure], header: str, d
             continue
         following = measured[index + 1].start if index + 1 < len(measured) else segment.end
         part = (after, following)
-        if _stands_alone(low, segment, figure, part, header):
+        if len(limits) < MOST_IN_ONE and _stands_alone(low, segment, figure, part, header):
             limits.append(_limit(low, segment, figure, part, header, default_target, after))
             after = figure.end
         previous = figure
     _share_list(low, limits)
+    _inherit_sense(low, segment, limits)
     return [limit for limit in limits if limit.target != "none"], conversions
 
 
@@ -271,6 +274,17 @@ def _last_sense(text: str) -> tuple[str, int, int] | None:
     return ("at-most", weak.start(), weak.end()) if weak else None
 
 
+def _inherit_sense(low: str, segment: Segment, limits: list[Limit]) -> None:
+    """A sense that stands after the figure in brackets, or that an earlier limit of the sentence gives."""
+    said = ""
+    for limit in limits:
+        if not limit.sense and limit.restated:
+            behind = low[limit.restated[-1].end : min(segment.end, limit.restated[-1].end + 60)].lstrip(") ]")
+            limit.sense = next((name for name, pattern in _AFTER if name != "over" and pattern.match(behind)), "")
+        limit.sense = limit.sense or said
+        said = limit.sense
+
+
 def _last(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
     last = None
     for match in pattern.finditer(text):
@@ -291,7 +305,7 @@ def _share_list(low: str, limits: list[Limit]) -> None:
 
 def in_words(low: str, segment: Segment, header: str, default_target: str, has_figure: bool, *, about_salt: bool) -> Limit | None:
     """A limit without a number: "free of salts", or left to another paper."""
-    text = low[segment.start : segment.end]
+    text = segment.low
     free = _FREE.search(text)
     if free and not _VISIBLE.search(text) and not _says_spread(text):
         return _worded(low, segment, free, "free", header, default_target)

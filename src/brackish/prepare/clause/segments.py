@@ -18,11 +18,10 @@ LONGEST = 1500  # characters of one segment; a longer run without a stop is cut 
 _SHORT_LINE = 48  # a line this short, with a capital after it, ended on purpose
 
 _BULLET = re.compile(r"[ \t]*(?:[-*>]+[ \t]|\(?[a-z]{1,2}\)[ \t]|[a-z]\.[ \t]+(?=[A-Z])|\(?[ivx]{1,5}\)[ \t]|\(?\d{1,2}[.)][ \t]|\d{1,2}(?:\.\d{1,3}){1,4}\.?[ \t]+(?=[A-Z\"]))")
-_ABBREVIATED = re.compile(
-    r"(?:\b(?:max|min|approx|e\.g|i\.e|no|nos|cl|sec|sect|fig|ref|temp|cond|incl|acc|resp|cf|ca|spec|para|art|approx|est|equiv|inc|std|dept|vol|abs|rev|eq|sq|wt|mr|mrs|ms|dr|inkl|bzw|z\.b|etc|tab|pt|pcs|nr)|(?:^|[\s(])[a-z])$",
-    re.IGNORECASE,
+_ABBREVIATED = frozenset(
+    "max min approx e.g i.e no nos cl sec sect fig ref temp cond incl acc resp cf ca spec para art est equiv inc std dept vol abs rev eq sq wt mr mrs ms dr inkl bzw z.b etc tab pt pcs nr".split()
 )
-_STOP = re.compile(r"[.!?][\"')\]]{0,2}(?=\s|$)|;|\n")
+_STOP = re.compile(r"[.!?][\"')\]]{0,2}(?=\s|$)|;+|\n")
 _TABLE_MARK = re.compile(r"\||\t|\S {3,}\S")
 
 
@@ -120,7 +119,9 @@ def _cut(text: str, begin: int, end: int, paragraph: int) -> Iterator[tuple[int,
 def _is_full_stop(text: str, at: int, after: int) -> bool:
     if text[at] != ".":
         return True
-    if _ABBREVIATED.search(text, max(0, at - 8), at):
+    before = text[max(0, at - 9) : at].lower().split()
+    word = before[-1].lstrip("([") if before else ""
+    if word in _ABBREVIATED or (len(word) == 1 and word.isalpha()):
         return False
     if _BULLET.fullmatch(text[max(0, text.rfind("\n", 0, at) + 1) : at + 1][-20:] + " "):
         return False  # the number of a list entry

@@ -11,7 +11,8 @@ Next: `limits.py`.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 STEEL, ABRASIVE, EXTRACTION_WATER, WASHING_WATER = "steel", "abrasive", "extraction-water", "washing-water"
 
@@ -39,6 +40,7 @@ _WATER = r"water(?![ -]?\s?(?:soluble|jet|blast|wash|rins|clean|line|tank|ballas
 _MENTION = re.compile(rf"(?<![a-z-])(?:(?P<w>{_WASHING_WATER})|(?P<e>{_EXTRACTION_WATER})|(?P<a>{_ABRASIVE})|(?P<s>{_STEEL})|(?P<any>{_WATER}))(?![a-z])")
 _TOOL = re.compile(r"(?:\bwith|\busing|\bby|by means of|\bthrough|mixed in|free from|free of|embedded|residual|spent|\bremov\w+|\bwithout|prior to|\bdust,?|\bused for|\bused on|\bused to \w+|\bwash\w*|\brins\w*|\bcleaning|\bblasting|\bblasted|for use on|in contact with|suitable for|\bonto)\s+(?:(?:a|an|the|any|all|new|fresh|clean|recycled|reused|expendable|mineral|non-?metallic|metallic|dry|suitable|approved|of|ml|m2|steel|prepared|blasted|low[ -]pressure|high[ -]pressure|potable|sodium|chilled|angular|and|or)\s+){0,3}$")
 _MEASURED = re.compile(r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|contaminat\w+|concentrations?|amounts?|extracts?|leitfahigkeit|limits?|values?|quality|purity|purity|solution|leachate)\s+(?:\w+\s+){0,3}(?:of|in|on|from|for|der|des|auf|sur|sobre|en|de|du|pa)\s+(?:(?:the|any|all|a|an|new|fresh|recycled|reused|re-?used|virgin|used|each|every|as|delivered|prepared|blasted|blast|cleaned|blast-?cleaned|abrasive|la|les|el|los|den|water|aqueous|of|unused|bulk|mineral|expendable|recyclable|metallic|non-?metallic|extract|its)[\s-]+){0,5}$")
+_BLANK_IS = re.compile(r"\s*(?:shall|must|should|may|not|<|:|max|water|conductivity|reading)")
 _MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
 _WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
 _WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
@@ -58,18 +60,26 @@ class Mention:
 
 def find(low: str, start: int, end: int) -> list[Mention]:
     """Mentions of targets in one segment."""
+    return [replace(one, start=one.start + start, end=one.end + start) for one in _mentions(low[start:end])]
+
+
+@lru_cache(maxsize=64)
+def _mentions(text: str) -> tuple[Mention, ...]:
     out = []
-    for match in _MENTION.finditer(low, start, end):
+    for match in _MENTION.finditer(text):
         target = {"w": WASHING_WATER, "e": EXTRACTION_WATER, "a": ABRASIVE, "s": STEEL, "any": "water"}[match.lastgroup or "any"]
+        tool = bool(_TOOL.search(text, max(0, match.start() - 70), match.start()))
+        measured = bool(_MEASURED.search(text, max(0, match.start() - 90), match.start()))
+        sure = not tool and match.group() not in _WEAK_STEEL
         if target == "water":
-            context = low[start:end]
-            target = WASHING_WATER if _WASHES.search(context) else EXTRACTION_WATER if _EXTRACTS.search(context) else WASHING_WATER
-            sure = not _TOOL.search(low, max(start, match.start() - 70), match.start()) and match.start() - start < 25
-        else:
-            sure = not _TOOL.search(low, max(start, match.start() - 70), match.start()) and match.group() not in _WEAK_STEEL
-        measured = bool(_MEASURED.search(low, max(start, match.start() - 90), match.start()))
+            target = WASHING_WATER if _WASHES.search(text) else EXTRACTION_WATER if _EXTRACTS.search(text) else WASHING_WATER
+            sure = not tool and match.start() < 25
+        if match.group().startswith("blank"):
+            sure = match.start() < 14 and bool(_BLANK_IS.match(text, match.end()))
+            if not (sure or measured):
+                continue  # a blank that is only spoken of
         out.append(Mention(target, match.start(), match.end(), sure or measured, measured))
-    return out
+    return tuple(out)
 
 
 def subject_at(low: str, segment_start: int, segment_end: int, position: int, *, after: int = 0) -> Mention | None:
