@@ -11,17 +11,22 @@ from typing import Any
 from brackish import library, quantities
 from brackish.errors import UnknownMethod
 from brackish.library.types import Method
+from brackish.report.words import kind_of
 
 Document = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Counted:
-    """A test that an item's verdict rests on, with its verdict and the result that was judged."""
+    """A test that an item's verdict rests on, with its own verdict (empty where the mean is judged) and its result."""
 
     test: Document
     verdict: Document
     result: Document | None
+
+    def kind(self, sense: str) -> str:
+        """The mark of its verdict; a pointer where it has none."""
+        return kind_of(self.verdict, sense=sense) if self.verdict else "plain"
 
 
 @dataclass(frozen=True)
@@ -75,21 +80,25 @@ class Case:
 
     def counted(self, verdict: Document) -> list[Counted]:
         """The tests an item's verdict rests on: at each place those of its latest round."""
-        return [one for spot in verdict.get("spots", []) for id in spot["tests"] for one in self._by(id, verdict["criterion"])]
+        return [one for spot in verdict.get("spots", []) for id in spot["tests"] for one in self._by(id, verdict)]
 
     def overtaken(self) -> Iterator[tuple[Counted, str]]:
         """Each test that a later round at its place has overtaken, with the tests that stand there now."""
         for _, verdict in self.item_verdicts():
             for spot in verdict.get("spots", []):
                 for id in spot["earlier"]:
-                    for one in self._by(id, verdict["criterion"]):
+                    for one in self._by(id, verdict):
                         yield one, ", ".join(spot["tests"])
 
-    def _by(self, id: str, criterion: str) -> Iterator[Counted]:
+    def _by(self, id: str, of_item: Document) -> Iterator[Counted]:
         test = self.judged.get(id)  # a place of a water may be a blank, which is no test
-        for verdict in test["verdicts"] if test else ():
-            if verdict["criterion"] == criterion:
-                yield Counted(test, verdict, self.result_judged(test, verdict))
+        if test is None or test["state"] != "valid":
+            return
+        own = [verdict for verdict in test["verdicts"] if verdict["criterion"] == of_item["criterion"]]
+        if own:
+            yield Counted(test, own[0], self.result_judged(test, own[0]))
+        else:
+            yield Counted(test, {}, next((result for result in test["results"] if result["quantity"] == of_item.get("quantity")), None))
 
     def words_of(self, quantity: str) -> str:
         kind = quantities.QUANTITIES.get(quantity)

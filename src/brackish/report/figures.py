@@ -17,6 +17,7 @@ Drawing = dict[str, Any]
 ROOM = 1.6  # the scale ends at this many limits, so that the limit stands at about five eighths
 NEAR = 6.0  # a close-up is added when the interval is narrower than this, in percent
 FLAG_TURNS = 55.0  # the flag flies to the right up to here, then to the left
+WORDS_NEED = 15.0  # the words of an edge of the band want this much room, in percent; else both stand on the other side
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -127,6 +128,7 @@ def _line(reading: Reading, scale: Scale) -> Drawing:
         lower, upper = reading.band
         if lower is not None or upper is not None:
             drawing["band"] = [scale.at(reading.limit if edge is None else edge) for edge in (lower, upper)]
+            drawing["words"] = "right" if drawing["band"][0] < WORDS_NEED else "left" if drawing["band"][1] > 100 - WORDS_NEED else "apart"
     if edges := _interval(reading):
         drawing["span"] = [scale.at(edge) for edge in edges]
     if reading.bound:

@@ -86,7 +86,8 @@ def _say(case: Case) -> list[str]:
 
 
 def _item_kind(case: Case, verdict: Document) -> str:
-    marks = {kind_of(one.verdict, sense=case.sense(verdict["criterion"])) for one in case.counted(verdict)}
+    sense = case.sense(verdict["criterion"])
+    marks = {one.kind(sense) for one in case.counted(verdict)} | {kind_of(verdict, sense=sense)}
     return "accepted" if verdict["verdict"] == "pass" and "accepted" in marks else str(verdict["verdict"])
 
 
@@ -112,7 +113,8 @@ def _table(case: Case, criterion: str) -> Document | None:
     asked = case.criteria[criterion][1]
     counted = [one for _, _, tests in lines for one in tests]
     results = [one.result for one in counted if one.result]
-    limited = next((one.verdict for one in counted if "limit" in one.verdict), {})
+    judged = [one.verdict for one in counted] + [verdict for _, verdict, _ in lines]
+    limited = next((verdict for verdict in judged if "limit" in verdict), {})
     scale = figures.common_scale(values=[result["value"] for result in results], limit=limited.get("limit")) if results else None
     return {
         "criterion": criterion,
@@ -127,7 +129,9 @@ def _table(case: Case, criterion: str) -> Document | None:
 
 def _row(case: Case, item: Document, verdict: Document, counted: list[Counted], limit: float | None, scale: figures.Scale | None) -> Document:
     sense = case.sense(verdict["criterion"])
-    placed = [(one.result["value"], kind_of(one.verdict, sense=sense)) for one in counted if one.result]
+    placed = [(one.result["value"], one.kind(sense)) for one in counted if one.result]
+    if "value" in verdict:  # a mean, on top of what it is the mean of
+        placed.append((verdict["value"], _item_kind(case, verdict)))
     number, plus = _value(verdict, counted, sense)
     return {
         "name": case.name("item", item["id"]),
@@ -151,7 +155,7 @@ def _value(verdict: Document, counted: list[Counted], sense: str) -> tuple[str, 
 
 
 def _spoken(counted: list[Counted], sense: str) -> str:
-    said = [f"{one.result['shown']} {VERDICT_WORDS[kind_of(one.verdict, sense=sense)].lower()}" for one in counted if one.result]
+    said = [f"{one.result['shown']} {VERDICT_WORDS.get(one.kind(sense), '').lower()}".strip() for one in counted if one.result]
     return "Results: " + ", ".join(said) if said else "No results"
 
 
@@ -163,8 +167,9 @@ def _not_counted(case: Case) -> list[str]:
 
 def _earlier(case: Case, one: Counted, last: str) -> str:
     value = f" with {split(one.result['shown'])[0]} {plus_minus(one.result)}".rstrip() if one.result else ""
-    word = VERDICT_WORDS[kind_of(one.verdict, sense=case.sense(one.verdict["criterion"]))].lower()
-    return f"Earlier round: {one.test['id']}, {word}{value}. {last} stands in its place."
+    kind = one.kind(case.sense(one.verdict["criterion"])) if one.verdict else "plain"
+    word = f", {VERDICT_WORDS[kind].lower()}" if kind in VERDICT_WORDS else ""
+    return f"Earlier round: {one.test['id']}{word}{value}. {last} stands in its place."
 
 
 def _rule(case: Case, criterion: str) -> Runs | None:
@@ -181,10 +186,10 @@ def _rule(case: Case, criterion: str) -> Runs | None:
 
 def _guard(asked: Document) -> Runs:
     band = asked.get("guard_band")
-    if band is None or asked.get("decision_rule") == "simple-acceptance":
+    if band is None or asked.get("decision_rule", "simple-acceptance") == "simple-acceptance":
         return []
     size = f"{band} at {typed_amount(asked.get('level', ''))}" if band in ("two-sided", "one-sided") else typed_amount(band)
-    ending = ENDINGS.get(asked.get("on_inconclusive", ""))
+    ending = ENDINGS.get(asked.get("on_inconclusive", "")) if asked["decision_rule"] == "three-way" else None
     return [f" Guard band {size.strip()}.", f" If inconclusive: {ending}." if ending else ""]
 
 
@@ -226,7 +231,7 @@ def _carry(case: Case, carried: list[Document], criterion: str) -> str:
 
 
 def _chances(counted: list[Counted]) -> list[Runs]:
-    passing = [one.verdict for one in counted if one.verdict["verdict"] == "pass" and "probability_over_limit" in one.verdict]
+    passing = [one.verdict for one in counted if one.verdict.get("verdict") == "pass" and "probability_over_limit" in one.verdict]
     if not passing:
         return []
     most = max(passing, key=lambda verdict: verdict["probability_over_limit"])["shown_probability"].replace(" ", NO_BREAK)

@@ -61,13 +61,13 @@ def _record(case: Case, test: Document, judged: Document) -> Document:
         "state": judged["state"],
         "head": _head(case, test),
         "under": _under(case, test, judged),
-        "verdicts": [_verdict(case, judged, verdict) for verdict in judged.get("verdicts", [])],
+        "verdicts": [_verdict(case, judged, verdict) for verdict in judged.get("verdicts", [])] or _unjudged(case, judged),
         "void": _void(test, judged),
         "beside": _beside(case, judged),
         "facts": _facts(case, test),
         "portions": _portions(case, test),
         "working": _working(judged),
-        "budgets": [_budget(case, result) for result in _judged_results(case, judged) if result.get("budget")],
+        "budgets": [_budget(case, result) for result in _on_rulers(case, judged) if result.get("budget")],
         "findings": _findings(judged.get("findings", [])),
         "kit": _kit(case, test, judged),
     }
@@ -98,6 +98,15 @@ def _verdict(case: Case, judged: Document, verdict: Document) -> Document:
         "why": _why(verdict),
         "ruler": _ruler(verdict, result, kind, sense) if result else None,
     }
+
+
+def _unjudged(case: Case, judged: Document) -> list[Document]:
+    """The first result of a test that has no verdict of its own, on a ruler of its own."""
+    words = "No verdict on this test alone: the mean is judged, or no requirement is about it."
+    return [
+        {"kind": "plain", "word": "Result", "criterion": case.words_of(result["quantity"]), "why": words, "ruler": _ruler({}, result, "plain", "at-most")}
+        for result in judged.get("results", [])[:1]
+    ]
 
 
 def _why(verdict: Document) -> str:
@@ -133,7 +142,7 @@ def _ruler(verdict: Document, result: Document, kind: str, sense: str) -> Docume
         "limit_text": f"limit{NO_BREAK}{split(verdict['shown_limit'])[0]}" if "shown_limit" in verdict else "",
         "edges": [edge[1] if edge else "" for edge in (low, high)],
     }
-    spoken = [f"Result {result['shown']} {plus_minus(result)}".strip(), drawing["limit_text"], *drawing["edges"], VERDICT_WORDS[kind].lower()]
+    spoken = [f"Result {result['shown']} {plus_minus(result)}".strip(), drawing["limit_text"], *drawing["edges"], VERDICT_WORDS.get(kind, "not judged").lower()]
     drawing["alt"] = "Ruler. " + ", ".join(part for part in spoken if part) + "."
     return drawing
 
@@ -160,19 +169,20 @@ def _void(test: Document, judged: Document) -> str:
     return " ".join(found["message"] for found in judged.get("findings", []) if found["severity"] == "void")
 
 
-def _judged_results(case: Case, judged: Document) -> list[Document]:
-    """The results that a verdict is about, each once; all of them where there is no verdict."""
+def _on_rulers(case: Case, judged: Document) -> list[Document]:
+    """The results that stand on rulers, each once: those that a verdict is about, else the first."""
     found = [result for verdict in judged.get("verdicts", []) if (result := case.result_judged(judged, verdict))]
     once = [result for index, result in enumerate(found) if not any(result is one for one in found[:index])]
-    return once or list(judged.get("results", []))
+    return once or judged.get("results", [])[:1]
 
 
 def _beside(case: Case, judged: Document) -> list[Runs]:
     """The results that no verdict is about, and what is to be said of those that one is about."""
-    with_verdict = _judged_results(case, judged)
-    hidden = [result for result in with_verdict if result.get("detected") is False]
-    lines = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in with_verdict)]
-    return [*([["Not detected: the result is under its critical value."]] if hidden else []), *lines]
+    on_rulers = _on_rulers(case, judged)
+    lines: list[Runs] = [_beside_line(case, result) for result in judged.get("results", []) if not any(result is one for one in on_rulers)]
+    if any(result.get("detected") is False for result in on_rulers):
+        lines.insert(0, ["Not detected: the result is under its critical value."])
+    return lines
 
 
 def _beside_line(case: Case, result: Document) -> Runs:
@@ -281,7 +291,7 @@ def _method(case: Case, test: Document, judged: Document) -> Runs:
 
 def equipment_words(entry: Document, *, before: str = "", full: bool = False) -> Runs:
     """A piece of equipment in one line: kind and number, in full its figures too, and its last check before a reading."""
-    runs: Runs = [{"bold": f"{name_of(entry.get('kind', entry.get('id', '')))} {entry.get('serial', '')}".strip()}]
+    runs: Runs = [{"bold": f"{name_of(str(entry.get('kind') or entry.get('id', '')))} {entry.get('serial', '')}".strip()}]
     for key in EQUIPMENT_KEYS if full else IDENTIFYING_KEYS:
         if key in entry:
             runs += [f", {name_of(key).lower()} ", *written(entry[key])]

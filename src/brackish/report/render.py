@@ -34,7 +34,6 @@ Progress = Callable[[str, int, int], None]
 
 TYP = Path(__file__).parent / "typ"
 LONGEST_RUNNING_TITLE = 70
-STANDARDS = ["a-3a", "ua-1"]  # declared; no validator was at hand
 
 
 def render(*, job: Document, outcome: Document, fonts: Sequence[Path] = (), progress: Progress | None = None) -> bytes:
@@ -84,8 +83,6 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
         "front": front(case),
         "records": records(case),
         "back": back(case),
-        "compare": outcome.get("compare"),
-        "release": outcome.get("release"),
     }
     pages = setter.everywhere(pages)  # type: ignore[assignment]  # a document stays a document
     code = code_of(job=job, outcome=outcome)
@@ -121,15 +118,17 @@ def _set(content: Document, *, job: Document, outcome: Document, folders: tuple[
         "outcome": canonical_bytes(outcome).decode("utf-8"),
     }
     latest = latest_time(job)
+    # PDF/A-3a and PDF/UA-1 are declared, and checked by Typst; no other validator was at hand.
     try:
         compiler = typst.Compiler(root=TYP, font_paths=_fonts(folders), sys_inputs=inputs)
         pdf, warnings = compiler.compile_with_warnings(
-            input=TYP / "report.typ", format="pdf", pdf_standards=STANDARDS, timestamp=int(latest.timestamp()) if latest else 0
+            input=TYP / "report.typ", format="pdf", pdf_standards=["a-3a", "ua-1"], timestamp=int(latest.timestamp()) if latest else 0
         )
     except typst.TypstError as fault:
         raise RenderError("render.failed", detail=fault.message) from fault
     if warnings:  # a font or a glyph is missing: the page would not say what it should
         raise RenderError("render.failed", detail=warnings[0].message)
+    assert isinstance(pdf, bytes)
     return pdf
 
 

@@ -64,9 +64,9 @@ def _place(job: Document, test: Document, names: dict[str, dict[str, Any]]) -> d
         "test": test["id"],
         "determination": None,
         "item": test.get("item"),
-        "item_name": names["item"].get(test.get("item")),
+        "item_name": names["item"].get(test.get("item", "")),
         "location": test.get("location"),
-        "location_name": names["location"].get(test.get("location")),
+        "location_name": names["location"].get(test.get("location", "")),
     }
 
 

@@ -105,8 +105,11 @@ def written(value: object) -> Runs:
 
 def pair(label: str, runs: Runs) -> Document:
     """A label and what stands beside it; `long` where both do not fit in half a page's width."""
-    length = len(label) + sum(len(run) if isinstance(run, str) else len("".join(map(str, run.values()))) for run in runs)
-    return {"label": label, "runs": runs, "long": length > HALF_WIDTH}
+    return {"label": label, "runs": runs, "long": len(label) + sum(map(_length, runs)) > HALF_WIDTH}
+
+
+def _length(run: Run) -> int:
+    return len(run) if isinstance(run, str) else sum(len(run.get(part, "")) for part in ("bold", "number", "unit"))
 
 
 def joined(parts: list[Runs], between: str = ", ") -> Runs:
