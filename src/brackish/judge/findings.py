@@ -49,7 +49,19 @@ def facts_not_written(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, 
         yield _finding("fact.not_written", facts=", ".join(fact.name for fact in wanted))
 
 
-_GOOD_TO_HAVE = ("volume_injected", "returned_to", "dwell", "cycles", "liquid_lost", "temperature", "dwell_agreed_by", "use")
+_GOOD_TO_HAVE = (
+    "volume_injected",
+    "returned_to",
+    "dwell",
+    "cycles",
+    "liquid_lost",
+    "temperature",
+    "dwell_agreed_by",
+    "use",
+    "mass",
+    "water_volume",
+    "abrasive_volume",
+)
 
 
 def volume_below_injected(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
