@@ -80,7 +80,7 @@ def _method_mean(single: Result, budget: uncertainty.Propagated, n: int) -> Resu
     if u <= budget.standard_uncertainty:
         return replace(single, uncertainty=budget, mode_used="budget")
     factor = single.uncertainty.coverage_factor
-    return replace(single, uncertainty=replace(single.uncertainty, standard_uncertainty=u, expanded_uncertainty=factor * u))
+    return replace(single, uncertainty=single.uncertainty._replace(standard_uncertainty=u, expanded_uncertainty=factor * u))
 
 
 def figures_dict(judgement: Judgement) -> dict[str, Any]:

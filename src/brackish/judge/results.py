@@ -137,7 +137,7 @@ def with_mode(result: Result, method: Method) -> Result:
     if question.mode == "larger" and u <= budget.standard_uncertainty:
         return result
     factor = conformity.guard_band(kind="two-sided", standard_uncertainty=1.0, degrees_of_freedom=None, level=question.level)
-    other = replace(budget, standard_uncertainty=u, degrees_of_freedom=None, coverage_factor=factor, expanded_uncertainty=factor * u)
+    other = budget._replace(standard_uncertainty=u, degrees_of_freedom=None, coverage_factor=factor, expanded_uncertainty=factor * u)
     return replace(result, uncertainty=other, mode_used="method")
 
 

@@ -141,17 +141,32 @@ VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive",
 
 def verdict_sentence(row: Mapping[str, Any], *, sense: str) -> str:
     """One line on one verdict: the word, then value, limit, guard band or reason."""
-    word = VERDICT_WORDS[row["verdict"]]
-    if row["verdict"] == "pass" and row.get("comparison") == "over" and sense != "at-least":
-        word = "Accepted by agreed rule"
+    good = "over" if sense == "at-least" else "below"
+    by_rule = row["verdict"] == "pass" and row.get("comparison") not in (good, "at", None)
+    word = "Accepted by agreed rule" if by_rule else VERDICT_WORDS[row["verdict"]]
     reasons = [reason["message"] for reason in row["reasons"]]
     if "shown_limit" not in row:
         return f"{word}: {reasons[0]}" if reasons else word
-    relation = {"below": "below", "at": "at", "over": "over", "": "not decided against"}[row.get("comparison", "")]
-    text = f"{row['shown_value']} is {relation} {row['shown_limit']}"
-    if row.get("guard_band") and row["verdict"] in ("pass", "inconclusive", "fail") and "shown_accepts_to" in row:
-        text += f" (guard band {row['shown_guard_band']})"
+    text = f"{row['shown_value']} {_position(row, good)}"
     return f"{word}: {text}. {reasons[0]}" if reasons else f"{word}: {text}."
+
+
+def _position(row: Mapping[str, Any], good: str) -> str:
+    """Where the value lies: beside the limit, within the guard band, or clear of it."""
+    side, limit = row.get("comparison", ""), row["shown_limit"]
+    if not side:
+        return f"does not decide against {limit}"
+    plain = f"is {side} {limit}"
+    if not row.get("guard_band") or row["verdict"] == "withheld" or row.get("bound"):
+        return plain
+    band, rule = row["shown_guard_band"], row["decision_rule"]
+    if row["verdict"] == "inconclusive":
+        return f"lies within the guard band of {band} around {limit}"
+    clear = (row["verdict"] == "pass") == (side == good)
+    if not clear:
+        return f"{plain}, but not by the guard band of {band}"
+    needs_band = rule == "three-way" or (rule == "guarded-acceptance") == (row["verdict"] == "pass")
+    return f"{plain} by more than the guard band of {band}" if needs_band else plain
 
 
 def item_sentence(row: Mapping[str, Any], unit: str) -> str:
@@ -171,7 +186,7 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
 
 
 SUMMARY_FIRST = {
-    "pass": "All locations tested met the requirement, by the agreed rule.",
+    "pass": "Everything tested met the requirement, by the agreed rule.",
     "fail": "At least one place tested is over its limit, by the agreed rule.",
     "inconclusive": "Every result is in, but at least one lies too near its limit to say pass or fail with the agreed confidence.",
     "withheld": "No verdict can be given yet.",
