@@ -8,9 +8,9 @@ how many of the agreed tests are done, and what is missing.
 from __future__ import annotations
 
 import argparse
-import textwrap
 from typing import Any
 
+from brackish.cli.text import wrapped
 from brackish.judge.main import evaluate
 from brackish.judge.wording import VERDICT_WORDS
 
@@ -37,10 +37,10 @@ def run(options: argparse.Namespace) -> int:
 def lines(outcome: dict[str, Any], *, working: bool = False) -> list[str]:
     """The outcome as text of 80 columns, worst news first."""
     job = outcome["job"]
-    text = [f"{MARKS[job['verdict']]} {VERDICT_WORDS[job['verdict']].upper()}", *(line for part in job["summary"] for line in _wrapped(part, 2)), ""]
+    text = [f"{MARKS[job['verdict']]} {VERDICT_WORDS[job['verdict']].upper()}", *(line for part in job["summary"] for line in _indented(part, 2)), ""]
     for item in outcome["items"]:
         for verdict in item["verdicts"]:
-            text += [f"{MARKS[verdict['verdict']]} {item['id']}, {verdict['criterion']}", *_wrapped(verdict["shown"], 2)]
+            text += [f"{MARKS[verdict['verdict']]} {item['id']}, {verdict['criterion']}", *_indented(verdict["shown"], 2)]
     text.append("")
     for test in outcome["tests"]:
         text += _test(test, working)
@@ -51,17 +51,17 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
     head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
     text = [head]
     for result in test["results"]:
-        text += _wrapped(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
+        text += _indented(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
         if working:
-            text += [f"      {step['text']}: {step['formula']} = {step['shown']}" for step in result["steps"]]
+            text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
             text += [
-                f"      {line['input']:<24} {line['shown']:>16} ± {line['shown_standard_uncertainty']:<14} {line['shown_contribution']:>12}  {line['provenance']}"
+                f"      {line['input']:<23} {line['shown']:>14} ± {line['shown_standard_uncertainty']:<11} {line['shown_contribution']:>9} {line['provenance']}"
                 for line in result["budget"]
             ]
-    text += [line for verdict in test["verdicts"] for line in _wrapped(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
-    text += [line for finding in test["findings"] for line in _wrapped(f"{finding['severity']}: {finding['message']}", 4)]
+    text += [line for verdict in test["verdicts"] for line in _indented(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
+    text += [line for finding in test["findings"] for line in _indented(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]
 
 
-def _wrapped(text: str, indent: int) -> list[str]:
-    return textwrap.wrap(text, 80, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2))
+def _indented(text: str, indent: int) -> list[str]:
+    return wrapped(text, " " * indent, hanging=" " * (indent + 2))

@@ -13,16 +13,18 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
-from typing import Any
+from typing import Any, NoReturn
 
 from brackish import __version__
-from brackish.errors import BrackishError, faults_of
+from brackish.errors import BrackishError, InputError, faults_of
 
 # name -> what it does; each has a module of that name with `arguments(parser)` and `run(options) -> int`.
 COMMANDS = {
     "evaluate": "judge a job file: results with uncertainty, findings, verdicts",
     "report": "set a job file and its outcome as a sealed PDF",
     "verify": "is a report consistent with itself, and does judging again give the same",
+    "limits": "what meter or tube would read exactly at a limit, plain and guarded",
+    "counts": "how many tests a rule asks for; for a job, how many are done and open",
     "methods": "list the test methods, or show one with steps, facts, cautions, sources",
     "demo": "judge the example jobs and write their reports",
     "serve": "serve brackish to browsers and other programs",
@@ -33,15 +35,16 @@ COMMANDS = {
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and answer with its exit status."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    parser = _parser(words[0] if words else "")
-    options = parser.parse_args(words)
-    if not options.command:
-        parser.print_help()
-        return 0
+    as_json = "--json" in words
     try:
+        parser = _parser(words[0] if words else "")
+        options = parser.parse_args(words)
+        if not options.command:
+            parser.print_help()
+            return 0
         return _command(options.command).run(options)
     except BrackishError as error:
-        _complain(error, as_json=options.json)
+        _complain(error, as_json=as_json)
         return error.exit_status
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -52,12 +55,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:
         if os.environ.get("BRACKISH_TRACEBACK"):
             raise
-        _complain(BrackishError("program.failed", detail=f"{type(error).__name__}: {error}"[:300]), as_json=options.json)
+        _complain(BrackishError("program.failed", detail=f"{type(error).__name__}: {error}"[:300]), as_json=as_json)
         return 3
 
 
+class _Parser(argparse.ArgumentParser):
+    """A command line that cannot be read is a fault like any other, for people and programs."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError("input.command_line", why=message[:1].upper() + message[1:], program=self.prog)
+
+
 def _parser(command: str) -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="brackish", description="Salt on blast-cleaned steel, in abrasives and water: judged, explained, sealed.")
+    parser = _Parser(prog="brackish", description="Salt on blast-cleaned steel, in abrasives and water: judged, explained, sealed.")
     parser.add_argument("--version", action="version", version=f"brackish {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     for name, does in COMMANDS.items():

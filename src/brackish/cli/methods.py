@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
-import textwrap
 from typing import Any
 
 from brackish import library
+from brackish.cli.text import wrapped
 from brackish.library.types import Method
 
 
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
         print_json({"methods": [{"id": each.id, "title": each.title, "version": each.version, "applies_to": each.applies_to} for each in methods]})
         return 0
     for each in methods:
-        print(f"{each.id:<36} {each.title}")
+        print("\n".join(wrapped(each.title, f"{each.id:<36} ")))
     return 0
 
 
@@ -45,27 +45,23 @@ def as_dict(method: Method) -> dict[str, Any]:
 
 def lines(method: Method) -> list[str]:
     """A method for people, in 80 columns."""
-    text = [f"{method.title}", f"{method.id}, version {method.version}", "", *_wrapped(method.measures, ""), ""]
-    text += ["Before the first step"] + [line for caution in method.cautions for line in _wrapped(caution.text, "! ")]
+    text = [f"{method.title}", f"{method.id}, version {method.version}", "", *wrapped(method.measures), ""]
+    text += ["Before the first step"] + [line for caution in method.cautions for line in wrapped(caution.text, "! ")]
     text += ["", "Steps"]
     for number, step in enumerate(method.steps, start=1):
-        text += _wrapped(f"{step.text} ({step.minutes} min{'' if step.attended else ', unattended'})", f"{number}. ")
+        text += wrapped(f"{step.text} ({step.minutes} min{'' if step.attended else ', unattended'})", f"{number}. ")
         if step.facts:
-            text += _wrapped("write down: " + ", ".join(step.facts), "   ")
+            text += wrapped("write down: " + ", ".join(step.facts), "   ")
         if step.voids:
-            text += _wrapped("void: " + step.voids, "   ")
+            text += wrapped("void: " + step.voids, "   ")
     text += ["", "Facts"]
     for fact in method.facts:
         what = fact.unit or ", ".join(fact.choices) or fact.kind
-        text += _wrapped(f"{fact.name} ({what}){' *' if fact.required else ''}: {fact.label}. {fact.help}", "  ")
+        text += wrapped(f"{fact.name} ({what}){' *' if fact.required else ''}: {fact.label}. {fact.help}", "  ")
     text += ["  * without it there is no result", "", "Standards"]
-    text += [line for each in method.standards for line in _wrapped(f"{each.document} ({', '.join(each.editions)}): {each.part}. {each.note}", "  ")]
+    text += [line for each in method.standards for line in wrapped(f"{each.document} ({', '.join(each.editions)}): {each.part}. {each.note}", "  ")]
     text += ["", "Sources"]
     for key in method.sources:
         source = library.sources()[key]
-        text += _wrapped(f"{source.title}: {source.seen}. {source.note}", "  ")
+        text += wrapped(f"{source.title}: {source.seen}. {source.note}", "  ")
     return text
-
-
-def _wrapped(text: str, lead: str) -> list[str]:
-    return textwrap.wrap(text, 80, initial_indent=lead, subsequent_indent=" " * len(lead))
