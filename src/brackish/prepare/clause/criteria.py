@@ -388,7 +388,7 @@ def _may_measure(citation: Citation, wanted: str, claim: Claim) -> bool:
     standard = citation.standard
     if standard.gives in ("visual",) or standard.about in ("sampling",) or standard.name in ("ISO 12944", "ISO 15235", "SSPC-Guide 24", "NACE SP0716", "BS 7079", "ISO 3696", "ASTM D1193"):
         return False
-    return not standard.target or standard.target == wanted or (standard.gives in ("conductivity", "chloride") and claim.passage.citations == [citation])
+    return not standard.target or standard.target == wanted or (wanted != "water" and standard.gives in ("conductivity", "chloride") and claim.passage.citations == [citation])
 
 
 def _kind_wanted(claim: Claim) -> str:
@@ -484,7 +484,8 @@ def _services(low: str, passages: list[Passage], claims: list[Claim]) -> None:
                 header = passage.header
                 if name == "condition" and not any(m.target == subjects.ABRASIVE for m in subjects.find(segment.low, 0, len(segment.low))):
                     before = passages[max(0, passages.index(passage) - 1)]
-                    header = f"{header} {before.segment.low}" if before is not passage and before.target == subjects.ABRASIVE else header
+                    if before is not passage and before.target == subjects.ABRASIVE:
+                        header = f"{header} {subjects.condition_of_subject(before.segment.low)}"
                 found = {value for value, _ in finder(header, 0, len(header))}
                 if len(found) == 1:
                     mine[0].requirement.fields[name] = found.pop()

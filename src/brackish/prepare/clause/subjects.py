@@ -124,10 +124,10 @@ NOT_IMMERSED = re.compile(r"\bnon[- ]?(?:immers(?:ed|ion)|submerged)|\bnot immer
 BURIED = re.compile(r"\b(?:buried|underground|below ground)\b")
 
 
-def condition_of(text: str) -> str:
-    """new, in-use or an empty text for a stretch about abrasive; empty too when both stand there."""
-    new, used = bool(_NEW.search(text)), bool(_IN_USE.search(text))
-    return "" if new == used else "new" if new else "in-use"
+def condition_of_subject(low: str) -> str:
+    """The condition that stands right before the abrasive it describes: "new steel grit"."""
+    starts = [m.start for m in find(low, 0, len(low)) if m.target == ABRASIVE]
+    return next((value for value, at in conditions_in(low, 0, len(low)) if any(0 <= start - at <= 12 for start in starts)), "")
 
 
 def conditions_in(low: str, start: int, end: int) -> list[tuple[str, int]]:

@@ -514,7 +514,8 @@ def _same_amount(one: Claim, two: Claim) -> bool:
     return _close(ratio, Fraction(1)) or (one.limit.figure.value == two.limit.figure.value and _power_of_ten(ratio))  # type: ignore[union-attr]
 
 
-_GENERIC = re.compile(r"surfaces?|steel\w*|substrates?|metal\w*|areas?|plates?|plating|water|spots?|patch\w*|members?|sleeve")
+_GENERIC = re.compile(r"(?:prepared |blast-?cleaned |blasted |cleaned |salts? )?(?:surfaces?|steel\w*|substrates?|metal\w*|areas?|plates?|plating|water|spots?|patch\w*|members?|sleeve)")
+_ARTICLES = re.compile(r"the|a|an|all|any|of|on|for|in|each|every|from|prepared|cleaned|blasted|blast-cleaned|bare|dry|clean|and|or|to|by|at|is|this|that|steel|finished|final|no")
 _SCOPE = re.compile(r"\b(?:for|on|in|at|of|inside|outside)\s+(?:the\s+|all\s+|any\s+)?([a-z-]+(?:\s[a-z-]+)?)")
 
 
@@ -539,7 +540,11 @@ def _told_apart(one: Claim, two: Claim) -> bool:
 def _thing(claim: Claim) -> str:
     subject = claim.limit.subject
     if subject and claim.target == subjects.STEEL:
-        words = claim.limit.segment.low[subject.start - claim.limit.segment.start : subject.end - claim.limit.segment.start]
+        start, end = subject.start - claim.limit.segment.start, subject.end - claim.limit.segment.start
+        words = claim.limit.segment.low[start:end]
+        before = re.search(r"([a-z-]+) $", claim.limit.segment.low[:start])
+        if before and not _ARTICLES.fullmatch(before[1]):
+            words = f"{before[1]} {words}"
         if not _GENERIC.fullmatch(words):
             return words
     heading = claim.limit.segment.heading
