@@ -22,7 +22,7 @@ _AREA_NUMBER = rf"(?:{DIGITS}|one hundred|one thousand|two hundred|five hundred|
 
 
 def _n(name: str) -> str:
-    return rf"(?:(?:at least|minimum|a minimum of|not less than|no fewer than|min\.?)\s+)?(?P<{name}>{lexicon.NUMBER})\b"
+    return rf"(?:(?:at least|minimum|a minimum of|not less than|no fewer than|min\.?)\s+)?(?P<{name}>{lexicon.NUMBER})\b(?:\s?\(\d{{1,3}}\))?"
 
 
 def _a(name: str) -> str:
@@ -37,7 +37,7 @@ TIERED = re.compile(
     rf"{_n('n1')}\s+(?:{_T}\s+)?(?:shall be \w+\s+|are \w+\s+|is \w+\s+|to be \w+\s+|will be \w+\s+)?(?:for|on|in|per|over|within)\s+(?:the\s+)?(?:first|initial)\s+{_a('a1')}"
     rf"[^.;]{{0,40}}?\b(?:(?:then|and|plus|with|followed by|thereafter)\b[,\s]*|,\s*)+(?:by\s+|an?\s+additional\s+)?{_n('n2')}\s+(?:more\s+|additional\s+|further\s+|extra\s+)?(?:{_T}\s+)?(?:shall be \w+\s+)?(?:for|per|in|on|over)\s*(?:the\s+)?(?:each|every|any)?\s*(?:{_FURTHER}\s+)?{_a('a2')}"
 )
-PER_AREA = re.compile(rf"{_n('n')}\s+(?:{_T}\s+)?(?:(?:shall|will|must|is to|are to) be \w+\s+|are (?:required|made|taken|done)\s+|is (?:required|made|taken|done)\s+|made\s+|taken\s+|required\s+)?{_EACH}\s*(?:each\s+|every\s+)?(?:the\s+)?{_a('a')}")
+PER_AREA = re.compile(rf"{_n('n')}\s+(?:{_T}\s*)?(?:(?:shall|will|must|is to|are to) be \w+(?:\s+out)?\s+|are (?:required|made|taken|done)\s+|is (?:required|made|taken|done)\s+|made\s+|taken\s+|required\s+)?{_EACH}\s*(?:each\s+|every\s+)?(?:the\s+)?{_a('a')}")
 AREA_FIRST = re.compile(rf"(?:per|each|every|for each|for every|on each|on every|in each|in every)\s+{_a('a')}(?:\s+of\s+\w+(?:\s\w+)?)?(?:\s+or part(?: thereof)?)?\s*[:,-]?\s*(?:a minimum of\s+|at least\s+|there shall be\s+|take\s+|make\s+)?{_n('n')}\s+{_T}")
 TEST_PER_AREA_ONLY = re.compile(rf"(?:{_T}|once|one|tested|frequency)\W+(?:shall be (?:made|taken|carried out|performed)\s+)?(?:per|every|for each|for every|each)\s+{_a('a')}")
 _ITEM = r"(?P<item>[a-z][a-z-]+(?:\s(?!is|are|shall|will|must|and|or|at|in|on|by|before|after|the|to|with|for|of|from|where|when|which|that|as|prior|per|within|has|have|under|not|a|be|taken|made|tested|minimum|beside|near|along|immediately|directly|if|then|plus|it|wherever|exceed)[a-z][a-z-]+)?)"
@@ -52,9 +52,9 @@ ONE_OF_PERIOD = re.compile(r"\b(?P<n>one|two|three|\d{1,2}|once|twice|a)\s+(?:\w
 FREQUENCY = re.compile(
     r"\b(?P<word>daily|weekly|monthly|hourly)\b|\b(?:each|every|per|for each|of each|from each|for every|with each|of every)\s+(?:new\s+|incoming\s+|delivered\s+|fresh\s+|separate\s+)?(?P<item>lot|delivery|batch|consignment|shipment|load|truckload|bag|shift|day|week|recycling(?:\s+cycle)?|month)\b|(?:delivered|supplied|comes?|accompanied|covered)\s+(?:with|by)\s+(?:a|an|its|their)\s+(?:\w+\s+){0,2}(?P<certificate>certificate)|(?P<perlot>certificate per lot|lot certificate)"
 )
-TOTAL = re.compile(rf"(?:^|[^-\w.])(?:at least\s+|a minimum of\s+|minimum\s+|min\.?\s+|a total of\s+|in total\s+|not (?:less|fewer) than\s+|no (?:less|fewer) than\s+)?(?P<n>{lexicon.NUMBER}) {_T}(?!\s+(?:meter|kit|result|report|method|panel|certificate|piece|in excess|above|over))")
+TOTAL = re.compile(rf"(?<![-\w.])(?:at least\s+|a minimum of\s+|minimum\s+|min\.?\s+|a total of\s+|in total\s+|not (?:less|fewer) than\s+|no (?:less|fewer) than\s+)?(?P<n>{lexicon.NUMBER}) {_T}(?!\s+(?:meter|kit|result|report|method|panel|certificate|piece|in excess|above|over))")
 FOR_EVERY_LIST = re.compile(rf"(?:in number of|number:?)\s+(?P<n>{lexicon.NUMBER})\s+(?:for|per|in)\s+(?:every|each)\s+{_ITEM}")
-N_PER = re.compile(rf"(?:^|[|\t:,;(]|\s)(?P<n>{lexicon.NUMBER})\s?(?:x\s+)?(?:{_T}\s+)?(?:/|per|off per|no\.? per|nos\.? per)\s?{_ITEM}")
+N_PER = re.compile(rf"(?<![-\w.])(?P<n>{lexicon.NUMBER})\s?(?:x\s+)?(?:{_T}\s+)?(?:/|per|off per|no\.? per|nos\.? per)\s?{_ITEM}")
 
 
 @dataclass(frozen=True)

@@ -94,6 +94,7 @@ def survey(plain: Plain) -> Survey:
     masked = _mask(plain.low, [citation for found in cited.values() for citation in found]).replace("\n", " ")
     passages = _passages(plain, masked, chosen, cited, comma)
     passages, cut = _bounded(passages)
+    _bare_water(passages)
     truncated = truncated or cut
     claims = _merge(plain, [Claim(limit, passage) for passage in passages for limit in passage.limits])
     _fill(plain, masked, passages, claims)
@@ -111,6 +112,17 @@ def _chosen(everything: list[Segment]) -> tuple[list[Segment], bool]:
             spent += len(segment.low)
             out.append(segment)
     return out, False
+
+
+def _bare_water(passages: list[Passage]) -> None:
+    """Water without a purpose is the water of the test where the text only speaks of tests."""
+    everything = " ".join(passage.segment.low for passage in passages)
+    if subjects.WASHES.search(everything) or not subjects.EXTRACTS.search(everything):
+        return
+    for passage in passages:
+        for limit in passage.limits:
+            if limit.target == subjects.WASHING_WATER and limit.subject and limit.subject.end - limit.subject.start == len("water"):
+                limit.target = subjects.EXTRACTION_WATER
 
 
 def _bounded(passages: list[Passage]) -> tuple[list[Passage], bool]:

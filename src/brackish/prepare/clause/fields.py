@@ -57,7 +57,7 @@ def _within(text: str, segment: Segment, figures: list[Figure], *_: object) -> I
     for figure in figures:
         if figure.dimension != "time" or figure.unit == "s":
             continue
-        before = text[max(segment.start, figure.start - 40) : figure.start]
+        before = text[max(segment.start, figure.start - 80) : figure.start]
         around = text[max(segment.start, figure.start - 90) : min(segment.end, figure.end + 90)]
         near = text[max(segment.start, figure.start - 60) : min(segment.end, figure.end + 45)]
         direct = re.match(rf"\s*(?:or less\s+)?(?:before|prior to|ahead of|of|from|after|preceding|between)\s+(?:the\s+)?(?:test\w*|{lexicon.COAT}|blast\w*|prim\w+|being)", text[figure.end : figure.end + 60])
@@ -183,12 +183,13 @@ def _place(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
         words = text[start:end]
         if re.match(r"(?:grind|ground|weld(?:ing|s)? (?:continuous|shall|must|to be))", words) or re.search(r"(?:soluble|previous)\s*$|selected by the (?:contractor|applicator)", words):
             continue
-        if match.lastgroup != "rule" and not _PREPOSITION.search(text, start, match.end()):
+        if match.lastgroup != "rule" and not _PREPOSITION.search(text, start, match.end()) and not _LISTED.search(text[max(segment.start, start - 18) : start]):
             continue
         yield Hit("placement", None, start, end)
         return
 
 
+_LISTED = re.compile(r"(?:locations?|places?|points?|areas?|spots?|positions?)\s*:\s*$")
 _PREPOSITION = re.compile(r"\b(?:at|on|in|beside|near|along|wherever|where|under|beneath|close to|next to|around|adjacent to|of|with|each|particular|one|spread|locations?|places?|points?|positions?|spots?|randomly|evenly|low|junto|chosen|selected|agreed|marked)\b")
 
 

@@ -19,7 +19,7 @@ _SHORT_LINE = 48  # a line this short, with a capital after it, ended on purpose
 
 _BULLET = re.compile(r"[ \t]*(?:[-*>]+[ \t]|\(?[a-z]{1,2}\)[ \t]|[a-z]\.[ \t]+(?=[A-Z])|\(?[ivx]{1,5}\)[ \t]|\(?\d{1,2}[.)][ \t]|\d{1,2}(?:\.\d{1,3}){1,4}\.?[ \t]+(?=[A-Z\"]))")
 _ABBREVIATED = frozenset(
-    "max min approx e.g i.e no nos cl sec sect fig ref temp cond incl acc resp cf ca spec para art est equiv inc std dept vol abs rev eq sq wt mr mrs ms dr inkl bzw z.b etc tab pt pcs nr".split()
+    "max min approx e.g i.e no nos cl sec sect fig ref temp cond incl acc resp cf ca spec para art est equiv inc std dept vol abs deg rev eq sq wt mr mrs ms dr inkl bzw z.b etc tab pt pcs nr".split()
 )
 _STOP = re.compile(r"[.!?][\"')\]]{0,2}(?=\s|$)|;+|\n")
 _TABLE_MARK = re.compile(r"\||\t|\S {3,}\S")

@@ -43,8 +43,8 @@ _MEASURED = re.compile(r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|con
 _BLANK_IS = re.compile(r"\s*(?:shall|must|should|may|not|<|:|max|water|conductivity|reading)")
 _MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
 _WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
-_WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
-_EXTRACTS = re.compile(r"subtract|deduct|extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
+WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
+EXTRACTS = re.compile(r"subtract|deduct|extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def _mentions(text: str) -> tuple[Mention, ...]:
         measured = bool(_MEASURED.search(text, max(0, match.start() - 90), match.start()))
         sure = not tool and match.group() not in _WEAK_STEEL
         if target == "water":
-            target = WASHING_WATER if _WASHES.search(text) else EXTRACTION_WATER if _EXTRACTS.search(text) else WASHING_WATER
+            target = WASHING_WATER if WASHES.search(text) else EXTRACTION_WATER if EXTRACTS.search(text) else WASHING_WATER
             sure = not tool and match.start() < 25
         if match.group().startswith("blank"):
             sure = match.start() < 14 and bool(_BLANK_IS.match(text, match.end()))
