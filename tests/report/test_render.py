@@ -17,8 +17,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brackish.report.glyphs import FONTS
+from brackish.report.mark import code_of
 from brackish.report.render import render
-from brackish.report.seal import code_of
 from tests.report.conftest import judged
 from tests.report.pell_quay import JOB, many_tests
 
@@ -140,6 +140,15 @@ def test_same_input_gives_same_bytes_in_another_place_and_language(pdf: bytes, t
     elsewhere = os.environ | {"TZ": "Asia/Bangkok", "LC_ALL": "C", "PYTHONHASHSEED": "7", "PYTHONPATH": f"{root / 'src'}{os.pathsep}{root}"}
     again = subprocess.run([sys.executable, "-c", script], capture_output=True, cwd=tmp_path, env=elsewhere, check=True).stdout
     assert again == pdf
+
+
+def test_order_of_keys_changes_nothing(pdf: bytes, job: Document, outcome: Document) -> None:
+    def turned(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: turned(value[key]) for key in reversed(list(value))}
+        return [turned(part) for part in value] if isinstance(value, list) else value
+
+    assert render(job=turned(job), outcome=turned(outcome)) == pdf
 
 
 def test_typst_words_and_marks_of_a_person_are_printed_not_run(job: Document) -> None:

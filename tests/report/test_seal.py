@@ -14,7 +14,7 @@ import pypdf
 import pytest
 
 from brackish.errors import RenderError, SealBroken
-from brackish.report import seal
+from brackish.report import mark, seal
 from brackish.report.render import render
 from tests.report.conftest import judged
 
@@ -28,15 +28,15 @@ def checks(data: bytes) -> dict[str, bool]:
 def test_untouched_report_is_consistent_and_judged_the_same(pdf: bytes, job: Document, outcome: Document) -> None:
     found = seal.verify(pdf, evaluate=judged)
     assert found["consistent"] is True
-    assert [check["name"] for check in found["checks"]] == ["whole file", "attachments", "printed code", "judged again"]
-    assert found["code"] == seal.code_of(job=job, outcome=outcome)
-    assert outcome["engine"] in found["checks"][-1]["detail"]
+    assert [check["name"] for check in found["checks"]] == ["whole file", "attachments", "printed code", "judged again", "pages"]
+    assert found["code"] == mark.code_of(job=job, outcome=outcome)
+    assert outcome["engine"] in found["checks"][3]["detail"]
 
 
 def test_code_is_the_hash_of_canonical_job_and_outcome() -> None:
     """By the definition, with hashlib and a canonical form written by hand."""
     digits = hashlib.sha256('{"job":{"a":"é"},"outcome":{"b":1}}'.encode()).hexdigest()
-    assert seal.code_of(job={"a": "é"}, outcome={"b": 1}).replace(" ", "") == digits[:16]
+    assert mark.code_of(job={"a": "é"}, outcome={"b": 1}).replace(" ", "") == digits[:16]
 
 
 def test_seal_is_the_hash_of_the_file_with_zeros_in_its_place(pdf: bytes) -> None:
@@ -92,11 +92,29 @@ def test_other_outcome_sealed_anew_is_found_by_its_code_and_by_judging(pdf: byte
             entry.content = json.dumps(forged, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
     out = io.BytesIO()
     writer.write(out)
-    blank = re.sub(rb"seal-sha256-[0-9a-f]{64}", seal.BLANK, out.getvalue())
-    found = checks(seal.sealed(blank)) if blank.count(seal.BLANK) == seal.PLACES else checks(blank)
+    blank = re.sub(rb"seal-sha256-[0-9a-f]{64}", mark.BLANK, out.getvalue())
+    found = checks(mark.sealed(blank)) if blank.count(mark.BLANK) == mark.PLACES else checks(blank)
     assert found["attachments"] is True
     assert found["printed code"] is False
     assert found["judged again"] is False
+
+
+def test_pages_that_do_not_follow_from_what_is_attached_are_found(job: Document, outcome: Document) -> None:
+    """Other pages over the same attachments, sealed anew: everything agrees but the pages."""
+    data = render(job=job, outcome=outcome)
+    places = [match.start() for match in re.finditer(rb"/Title", data)]
+    changed = bytearray(re.sub(rb"seal-sha256-[0-9a-f]{64}", mark.BLANK, data))
+    end = data.index(b"Footbridge", places[-1])
+    changed[end : end + 4] = b"Xoot"  # a text of the file that is in no attachment
+    found = checks(mark.sealed(bytes(changed)))
+    assert found == {"whole file": True, "attachments": True, "printed code": True, "judged again": True, "pages": False}
+
+
+def test_pages_of_another_program_are_not_compared(pdf: bytes) -> None:
+    blank = re.sub(rb"seal-sha256-[0-9a-f]{64}", mark.BLANK, pdf)
+    other = mark.sealed(re.sub(rb"set by brackish (.)", lambda match: b"set by brackish " + (b"9" if match[1] != b"9" else b"8"), blank))
+    found = seal.verify(other, evaluate=judged)
+    assert found["checks"][-1]["detail"].startswith("not compared: set by brackish 9")
 
 
 @pytest.mark.parametrize("data", [b"", b"hello", b"%PDF-1.7\n%%EOF", b"\x00" * 5000, b"{}"], ids=["empty", "text", "bare PDF", "zeros", "JSON"])
@@ -108,7 +126,7 @@ def test_foreign_file_is_refused_with_a_reason(data: bytes) -> None:
 
 
 def test_rubbish_with_a_seal_gets_checks_not_a_crash() -> None:
-    found = seal.verify(b"%PDF-1.7\n" + seal.BLANK + b"\n" + seal.BLANK, evaluate=judged)
+    found = seal.verify(b"%PDF-1.7\n" + mark.BLANK + b"\n" + mark.BLANK, evaluate=judged)
     assert found["consistent"] is False
     assert found["code"] == ""
 
@@ -118,7 +136,7 @@ def test_other_engine_names_what_differs(pdf: bytes, outcome: Document) -> None:
         return judged(job) | {"engine": "9.9.9"}
 
     found = seal.verify(pdf, evaluate=later)
-    detail = found["checks"][-1]["detail"]
+    detail = found["checks"][3]["detail"]
     assert found["consistent"] is False
     assert f"engine {outcome['engine']} then, 9.9.9 now" in detail
     assert 'engine: "' in detail
@@ -128,10 +146,10 @@ def test_text_of_a_person_cannot_stand_as_a_seal(job: Document) -> None:
     job["job"]["title"] = "seal-sha256-" + "0" * 64
     job["location"][0]["name"] = "seal-sha256-" + "f" * 64
     data = render(job=job, outcome=judged(job))
-    assert data.count(b"seal-sha256-") == seal.PLACES
+    assert data.count(b"seal-sha256-") == mark.PLACES
     assert seal.verify(data, evaluate=judged)["consistent"] is True
 
 
 def test_file_without_a_place_for_the_seal_is_not_sealed() -> None:
     with pytest.raises(RenderError):
-        seal.sealed(b"%PDF-1.7")
+        mark.sealed(b"%PDF-1.7")

@@ -25,7 +25,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from brackish.cli.main import print_json
     from brackish.report import render, table
-    from brackish.report.seal import code_of
+    from brackish.report.mark import code_of
 
     if not options.output and not options.csv:
         raise InputError("input.option", given="no file to write", why="give -o FILE.pdf, --csv FILE.csv, or both", command="report")

@@ -3,12 +3,14 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 from brackish import library
+from brackish.record.job import Agreed, Certificate, Conditions, Nonconformance, Reclean
 from brackish.report.case import Case
 from brackish.report.record import blank_words, equipment_words
-from brackish.report.words import Runs, joined, name_of, pair, written
+from brackish.report.words import Runs, joined, label, name_of, pair, written
 
 Document = dict[str, Any]
 
@@ -32,10 +34,10 @@ def back(case: Case) -> Document:
         "requirements": [_requirement(case, spec, criterion) for spec, criterion in case.criteria.values()],
         "equipment": [equipment_words(entry, full=True) for entry in case.job.get("equipment", [])],
         "blanks": [blank_words(blank) for blank in case.job.get("blank", [])],
-        "conditions": [_pairs(case, entry) for entry in case.job.get("conditions", [])],
-        "certificates": [_pairs(case, entry) for entry in case.job.get("certificate", [])],
-        "nonconformances": [_pairs(case, entry) for entry in case.job.get("nonconformance", [])],
-        "recleans": [_pairs(case, entry) for entry in case.job.get("reclean", [])],
+        "conditions": [_pairs(case, entry, Conditions) for entry in case.job.get("conditions", [])],
+        "certificates": [_pairs(case, entry, Certificate) for entry in case.job.get("certificate", [])],
+        "nonconformances": [_pairs(case, entry, Nonconformance) for entry in case.job.get("nonconformance", [])],
+        "recleans": [_pairs(case, entry, Reclean) for entry in case.job.get("reclean", [])],
         "findings": [
             {"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])
         ],
@@ -54,12 +56,18 @@ def _requirement(case: Case, spec: Document, criterion: Document) -> Document:
         "stands": ", ".join(part for part in stands if part),
         "text": source.get("text", ""),
         "fields": [pair(name_of(key), _field(case, key, criterion[key])) for key in FIELDS if key in criterion],
-        "agreed": [pair(name_of(key), written(value)) for key, value in agreed.items()],
+        "agreed": [pair(name_of(key), written(agreed[key])) for key in _in_order(agreed, Agreed)],
     }
 
 
-def _pairs(case: Case, entry: Document) -> Runs:
-    return joined([[f"{name_of(key).lower()} ", *_field(case, key, value)] for key, value in entry.items()])
+def _pairs(case: Case, entry: Document, kind: type) -> Runs:
+    """All fields of an entry, in the order the record has them."""
+    return joined([[label(key), *_field(case, key, entry[key])] for key in _in_order(entry, kind)])
+
+
+def _in_order(entry: Document, kind: type) -> list[str]:
+    known = [field.name for field in fields(kind)]
+    return sorted(entry, key=lambda key: (known.index(key) if key in known else len(known), key))
 
 
 def _field(case: Case, key: str, value: object) -> Runs:

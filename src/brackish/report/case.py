@@ -70,6 +70,12 @@ class Case:
         except UnknownMethod:
             return None
 
+    def fact_names(self, method: str, facts: Document) -> list[str]:
+        """The names of facts in the order the method asks for them."""
+        known = self.method(method)
+        asked = [fact.name for fact in known.facts] if known else []
+        return sorted(facts, key=lambda name: (asked.index(name) if name in asked else len(asked), name))
+
     def sense(self, criterion: str) -> str:
         return str(self.criteria.get(criterion, ({}, {}))[1].get("sense", "at-most"))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from brackish.record.statement import fingerprint
 from brackish.report import figures
 from brackish.report.case import Case, Counted
 from brackish.report.words import (
@@ -19,7 +20,6 @@ from brackish.report.words import (
     VERDICT_WORDS,
     Runs,
     capital,
-    fingerprint,
     kind_of,
     name_of,
     plus_minus,
@@ -280,5 +280,5 @@ def _signs(case: Case) -> list[Document]:
 def _sign(person: Document, entry: Document | None) -> Document:
     as_what = str((entry or {}).get("role") or person.get("role", "")).capitalize()
     role = ", ".join(part for part in (as_what, person.get("employer", "")) if part)
-    state = NOT_SIGNED if entry is None else f"key {fingerprint(entry['key'])}" if entry.get("key") else "signed"
+    state = NOT_SIGNED if entry is None else f"key {fingerprint(key=entry['key'])}" if entry.get("key") else "signed"
     return {"name": person.get("name", person["id"]), "role": role, "at": when(str(entry.get("at", ""))) if entry else "", "state": state}

@@ -18,6 +18,7 @@ from brackish.report.words import (
     computed,
     joined,
     kind_of,
+    label,
     name_of,
     pair,
     plus_minus,
@@ -114,7 +115,7 @@ def _why(verdict: Document) -> str:
     said = verdict["shown"].partition(": ")[2] or " ".join(reasons_of(verdict))
     more = [reason for reason in reasons_of(verdict) if reason not in said]
     chance = f"The chance of being over the limit is {verdict['shown_probability']}." if "shown_probability" in verdict else ""
-    return " ".join(part for part in (said, *more, chance) if part)
+    return " ".join(capital(part) for part in (said, *more, chance) if part)
 
 
 def _criterion_words(case: Case, criterion: str) -> str:
@@ -203,7 +204,8 @@ def _label(case: Case, test: Document, name: str) -> str:
 
 
 def _facts(case: Case, test: Document) -> list[Pair]:
-    given = [pair(_label(case, test, name), written(value)) for name, value in test.get("facts", {}).items()]
+    facts = test.get("facts", {})
+    given = [pair(_label(case, test, name), written(facts[name])) for name in case.fact_names(test.get("method", ""), facts)]
     return given + [pair(f"Uncertainty given: {name_of(name).lower()}", written(value)) for name, value in test.get("uncertainty", {}).items()]
 
 
@@ -212,7 +214,7 @@ def _portions(case: Case, test: Document) -> Document | None:
     portions = test.get("determination", [])
     if not portions:
         return None
-    names = list(dict.fromkeys(name for portion in portions for name in portion if name != "uncertainty"))
+    names = case.fact_names(test.get("method", ""), {name: None for portion in portions for name in portion if name != "uncertainty"})
     rows = [{"label": _label(case, test, name), "cells": [written(portion[name]) if name in portion else ["–"] for portion in portions]} for name in names]
     return {"count": len(portions), "rows": rows}
 
@@ -272,13 +274,13 @@ def _kit(case: Case, test: Document, judged: Document) -> list[Pair]:
         pairs.append(("Blank", blank_words(blank)))
     pairs.append(("Who and when", joined([part for part in (_people(case, test), _times(test)) if part], "; ")))
     pairs.append(("Location", _location(case.entry("location", test.get("location")))))
-    pairs += [("Deviation", _deviation(entry)) for entry in test.get("deviations", [])]
+    pairs += [("Deviation", _deviation(case, entry)) for entry in test.get("deviations", [])]
     pairs += [("Photo", [str(photo.get("shows") or photo.get("file", "")), f" {str(photo.get('sha256', ''))[:16]}"]) for photo in test.get("photos", [])]
     return [pair(label, runs) for label, runs in pairs if runs]
 
 
 def _location(location: Document) -> Runs:
-    said = [[f"{word} ".lstrip(), *written(location[key])] for key, word in LOCATION_WORDS.items() if location.get(key)]
+    said = [[{"quiet": f"{word} ".lstrip()}, *written(location[key])] for key, word in LOCATION_WORDS.items() if location.get(key)]
     return joined(said)
 
 
@@ -286,7 +288,7 @@ def _method(case: Case, test: Document, judged: Document) -> Runs:
     method = case.method(judged["method"])
     standards = ", ".join(standard.document for standard in method.standards) if method else ""
     edition = test.get("edition") or (f"{standards}, edition not stated" if standards else "")
-    return ["; ".join(part for part in (edition, f"method {judged['method']} {judged.get('method_version', '')}".rstrip()) if part)]
+    return ["; ".join(part for part in (edition, f"{judged['method']} {judged.get('method_version', '')}".rstrip()) if part)]
 
 
 def equipment_words(entry: Document, *, before: str = "", full: bool = False) -> Runs:
@@ -294,7 +296,7 @@ def equipment_words(entry: Document, *, before: str = "", full: bool = False) ->
     runs: Runs = [{"bold": f"{name_of(str(entry.get('kind') or entry.get('id', '')))} {entry.get('serial', '')}".strip()}]
     for key in EQUIPMENT_KEYS if full else IDENTIFYING_KEYS:
         if key in entry:
-            runs += [f", {name_of(key).lower()} ", *written(entry[key])]
+            runs += [", ", label(key), *written(entry[key])]
     checks = [check for check in entry.get("verification", []) if not before or str(check["at"]) <= before]
     if checks:
         last = max(checks, key=lambda check: str(check["at"]))
@@ -329,8 +331,8 @@ def _people(case: Case, test: Document) -> Runs:
     return ["; ".join(said)] if said else []
 
 
-def _deviation(entry: Document) -> Runs:
-    by = f" Agreed by {entry['agreed_by']}" if entry.get("agreed_by") else " Not agreed by anyone"
+def _deviation(case: Case, entry: Document) -> Runs:
+    by = f" Agreed by {case.name('person', entry['agreed_by'])}" if entry.get("agreed_by") else " Not agreed by anyone"
     return [
         str(entry.get("what", "")),
         f". {entry.get('why', '')}".rstrip(". "),

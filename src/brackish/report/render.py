@@ -13,20 +13,22 @@ import io
 import json
 from collections.abc import Callable, Sequence
 from functools import cache
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 import segno
 import typst
 
+from brackish import __version__
 from brackish.errors import RenderError
 from brackish.record.canonical import canonical_bytes
 from brackish.report.back import back, seal_words
 from brackish.report.case import Case
 from brackish.report.front import front
 from brackish.report.glyphs import FONTS, Typesetter, settable
+from brackish.report.mark import code_of, sealed
 from brackish.report.record import records
-from brackish.report.seal import code_of, sealed
 from brackish.report.words import day_of, latest_time, offsets
 
 Document = dict[str, Any]
@@ -58,6 +60,7 @@ def render(*, job: Document, outcome: Document, fonts: Sequence[Path] = (), prog
     """
     report = progress or (lambda stage, done, total: None)
     report("writing the pages", 0, 3)
+    job, outcome = (json.loads(canonical_bytes(document)) for document in (job, outcome))  # pages follow from what is attached, not from its order
     folders = (FONTS, *(Path(folder) for folder in fonts))
     content = _content(job=job, outcome=outcome, folders=folders)
     report("setting the pages", 1, 3)
@@ -87,7 +90,12 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
     pages = setter.everywhere(pages)  # type: ignore[assignment]  # a document stays a document
     code = code_of(job=job, outcome=outcome)
     seal = setter.everywhere(seal_words(case=case, times=offsets(job), missing=setter.missing_named()))
-    return pages | {"code": code, "qr": _qr(code), "seal": seal, "families": _families(folders)}
+    return pages | {"code": code, "qr": _qr(code), "seal": seal, "families": _families(folders), "made_by": made_by(own_fonts=len(folders) == 1)}
+
+
+def made_by(*, own_fonts: bool) -> str:
+    """What sets the pages: the same text means the same bytes for the same job and outcome."""
+    return f"set by brackish {__version__} and typst {metadata.version('typst')}, {'own fonts' if own_fonts else 'with other fonts'}"
 
 
 def _under(about: Document) -> str:

@@ -1,11 +1,10 @@
 # SPDX-License-Identifier: MIT
-"""The seal of a report: what it proves, how it is set, how it is checked.
+"""Checking a report: what its seal, its code and its attachments prove, and what not.
 
-The metadata of the PDF carries `seal-sha256-` and the SHA-256 of the file as it is with zeros in
-place of that hash, so any changed byte shows. The printed code names the job and outcome attached.
-A seal proves that a file agrees with itself, not who made it: anyone can seal another file. Who
-made it is shown by the code received on another way, or by a signature.
-Next: `render.py`, which sets the seal.
+A seal proves that a file agrees with itself, not who made it: anyone can seal another file. So the
+job attached is judged again and, where the program is the same, the pages are set again. Who made
+the report is shown by the code received on another way, or by a signature.
+Next: `mark.py`, which makes code and seal.
 """
 
 from __future__ import annotations
@@ -20,31 +19,17 @@ from typing import Any
 
 import pypdf
 
-from brackish.errors import BrackishError, RenderError, SealBroken
-from brackish.record.canonical import canonical_bytes, sha256_of
+from brackish.errors import BrackishError, SealBroken
+from brackish.record.canonical import canonical_bytes
+from brackish.report.mark import BLANK, MARK, PLACES, code_of
+from brackish.report.render import made_by, render
 from brackish.report.signatures import signature_checks
 
-MARK = b"seal-sha256-"
-BLANK = MARK + b"0" * 64
-PLACES = 2  # the document information and the XMP metadata, which PDF/A wants equal
 ATTACHMENTS = ("job.json", "outcome.json")
 _SEAL = re.compile(MARK + rb"([0-9a-f]{64})")
 _DIFFERENCES_NAMED = 5
 
 Document = dict[str, Any]
-
-
-def code_of(*, job: Document, outcome: Document) -> str:
-    """The printed code: 16 hex digits in fours, from the SHA-256 of canonical `{"job": …, "outcome": …}`."""
-    digits = sha256_of({"job": job, "outcome": outcome}).removeprefix("sha256:")[:16]
-    return " ".join(digits[start : start + 4] for start in range(0, 16, 4))
-
-
-def sealed(pdf: bytes) -> bytes:
-    """The file with the hash of itself in place of the zeros."""
-    if pdf.count(BLANK) != PLACES or pdf.count(MARK) != PLACES:
-        raise RenderError("render.failed", detail=f"the place of the seal stands {pdf.count(MARK)} times in the file, not {PLACES}")
-    return pdf.replace(BLANK, MARK + hashlib.sha256(pdf).hexdigest().encode("ascii"))
 
 
 def verify(data: bytes, *, evaluate: Callable[[Document], Document]) -> Document:
@@ -76,6 +61,8 @@ def verify(data: bytes, *, evaluate: Callable[[Document], Document]) -> Document
         code = code_of(job=reader.job, outcome=reader.outcome)
         checks.append(_check("printed code", *_printed_code(reader.first_page, code)))
         checks.append(_check("judged again", *_judged_again(reader.job, reader.outcome, evaluate)))
+        if checks[0]["ok"]:
+            checks.append(_check("pages", *_set_again(data, reader)))
         checks += signature_checks(job=reader.job, outcome=reader.outcome)
     return {"consistent": all(check["ok"] for check in checks), "checks": checks, "code": code}
 
@@ -101,6 +88,7 @@ class _Attached:
         self.job: Document | None = None
         self.outcome: Document | None = None
         self.first_page = ""
+        self.made_by = ""
         self.faults: list[str] = []
         quiet = logging.getLogger("pypdf")
         level = quiet.level
@@ -109,6 +97,7 @@ class _Attached:
             reader = pypdf.PdfReader(io.BytesIO(data))
             self.job, self.outcome = (self._document(reader, name) for name in ATTACHMENTS)
             self.first_page = reader.pages[0].extract_text()
+            self.made_by = str(reader.metadata.keywords if reader.metadata else "").rpartition("; ")[2]
         except Exception as fault:  # pypdf raises errors of every kind on damaged files
             self.faults.append(f"the PDF cannot be read ({type(fault).__name__})")
         finally:
@@ -133,6 +122,17 @@ def _printed_code(first_page: str, code: str) -> tuple[bool, str]:
     if code in first_page.replace("\u00a0", " "):
         return True, f"page one prints {code}, the code of the job and outcome attached"
     return False, f"the job and outcome attached have the code {code}, which page one does not print"
+
+
+def _set_again(data: bytes, reader: _Attached) -> tuple[bool, str]:
+    """Whether the pages follow from what is attached: the same program sets them to the same bytes."""
+    if reader.made_by != made_by(own_fonts=True):
+        return True, f"not compared: {reader.made_by or 'what set them is not named'}, here is {made_by(own_fonts=True)}"
+    try:
+        same = render(job=reader.job or {}, outcome=reader.outcome or {}) == data
+    except (BrackishError, KeyError, TypeError, ValueError, AttributeError) as fault:  # an outcome of any shape may be attached
+        return False, f"what is attached cannot be set ({type(fault).__name__})"
+    return same, "setting the pages again gives the same bytes" if same else "the pages do not follow from the job and outcome attached"
 
 
 def _judged_again(job: Document, outcome: Document, evaluate: Callable[[Document], Document]) -> tuple[bool, str]:

@@ -99,7 +99,7 @@ def _verdicts(found: Document) -> dict[str, Cell]:
         cells[f"limit_{about}_{unit}"] = verdict.get("limit")
         cells[f"guard_band_{about}_{unit}"] = verdict.get("guard_band")
         cells[f"probability_over_limit_{about}"] = verdict.get("probability_over_limit")
-        cells[f"reasons_{about}"] = _text(verdict.get("reasons", [])) or None
+        cells[f"reasons_{about}"] = " ".join(reason["message"] for reason in verdict.get("reasons", [])) or None
     return cells
 
 

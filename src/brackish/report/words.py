@@ -5,6 +5,7 @@ A text on a page is a list of runs, so that the pages can set each in its own ha
 
     "plain"                                      words
     {"bold": "Not all."}                         words that answer
+    {"quiet": "lot "}                            words that name what follows
     {"number": "9.1", "unit": "µS/cm", "written": True}   stands on a line: a person wrote it
     {"number": "29.4", "unit": "mg/m²"}          computed
 
@@ -42,6 +43,11 @@ _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 def name_of(key: str) -> str:
     """A key of a document as words: `volume_injected` to `Volume injected`."""
     return key.replace("_", " ").replace("-", " ").capitalize()
+
+
+def label(key: str) -> Document:
+    """The name of a field before what stands in it."""
+    return {"quiet": f"{name_of(key).lower()} "}
 
 
 def capital(text: str) -> str:
@@ -96,7 +102,7 @@ def written(value: object) -> Runs:
     if isinstance(value, list):
         return joined([written(part) for part in value])
     if isinstance(value, dict):
-        return joined([[f"{name_of(key).lower()} ", *written(part)] for key, part in value.items()])
+        return joined([[label(key), *written(part)] for key, part in value.items()])
     text = str(value)
     if match := _AMOUNT.fullmatch(text):
         return [{"number": match[1], "unit": quantities.shown_unit(match[2]), "written": True}]
@@ -109,7 +115,7 @@ def pair(label: str, runs: Runs) -> Document:
 
 
 def _length(run: Run) -> int:
-    return len(run) if isinstance(run, str) else sum(len(run.get(part, "")) for part in ("bold", "number", "unit"))
+    return len(run) if isinstance(run, str) else sum(len(run.get(part, "")) for part in ("bold", "quiet", "number", "unit"))
 
 
 def joined(parts: list[Runs], between: str = ", ") -> Runs:
@@ -139,11 +145,6 @@ def typed_amount(text: str) -> str:
 def plus_minus(result: Document) -> str:
     """The expanded uncertainty of a result without its unit, which stands beside it."""
     return split(result["shown_uncertainty"])[0] if "shown_uncertainty" in result and not result.get("bound") else ""
-
-
-def fingerprint(key: str) -> str:
-    """The first eight digits of a key, in fours."""
-    return f"{key[:4]} {key[4:8]}"
 
 
 def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
