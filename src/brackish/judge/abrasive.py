@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from brackish.judge import inputs
+from brackish.judge import inputs, meters
 from brackish.judge.inputs import Given, Kit
 from brackish.judge.measurement import Measurement, Step
 from brackish.judge.models import Wish
@@ -36,24 +36,26 @@ def water(kit: Kit, wish: Wish) -> Measurement:
 
 
 def _extract(kit: Kit, wish: Wish, facts: Mapping[str, Any], mark: str, *, solid: str) -> Measurement:
-    way = referral(kit, recorded=facts.get("temperature"), wanted=wish.reference_temperature, stated_model=str(facts.get("temperature_model", "")))
+    way = referral(kit, facts=facts, wanted=wish.reference_temperature)
     meter = kit.meter
     at = facts["temperature"].inside if "temperature" in facts else way.meter_reference
     _, bound = inputs.mean_reading(facts["reading"])
     givens: dict[str, Given] = {
-        "reading": inputs.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}{mark}", unit="uS/cm", meter=meter)
+        "reading": meters.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}{mark}", meter=meter)
     }
     if solid:
         givens |= _ratio(kit, facts, mark, solid)
     givens["temperature"] = inputs.temperature(kit, name="temperature", value=at)
     if way.needs_coefficient:
-        givens["temperature_coefficient"] = inputs.coefficient(kit, meter, facts.get("temperature_coefficient"))
-    givens["meter_gain"] = inputs.gain(kit, meter)
+        givens["temperature_coefficient"] = meters.coefficient(kit, meter, facts.get("temperature_coefficient"))
+    givens["meter_gain"] = meters.gain(kit, meter)
+    if way.model == "nacl":
+        givens["electrolyte_model"] = inputs.electrolyte_model(kit)
     law = way.conductivity(reading_temperature=at)
     typed = {name: given.value for name, given in givens.items()}
 
     def formula(**v: float) -> float:
-        value = v["meter_gain"] * law(v["reading"], v["temperature"], v.get("temperature_coefficient", 0.0))
+        value = v["meter_gain"] * law(v["reading"], v["temperature"], v.get("temperature_coefficient", 0.0)) * v.get("electrolyte_model", 1.0)
         for name, sign in ((solid, 1), ("water_volume", -1)):
             if name and name in v:
                 value = value * (v[name] / typed[name]) if sign > 0 else value * (typed[name] / v[name])

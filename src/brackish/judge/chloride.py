@@ -39,8 +39,8 @@ def _by_tube(kit: Kit, wish: Wish, *, area_fact: str, cells: tuple[str, ...]) ->
         code = "range.under_first_mark" if bound == "<" else "range.over_last_mark"
         kit.note(code, "note", given=", ".join(reading.text for reading in facts["reading"]))
     givens = {"reading": inputs.tube_reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}", tube=scale)}
-    if wish.blank and wish.blank.reading[0].dimension == "concentration":
-        givens["blank"] = inputs.tube_reading(kit, name="blank", readings=wish.blank.reading, key=f"blank:{wish.blank.id}", tube=scale)
+    if wish.blank:
+        givens["blank"] = inputs.tube_reading(kit, name="blank", readings=inputs.blank_reading(wish.blank), key=f"blank:{wish.blank.id}", tube=scale)
     if wish.quantity == "chloride_concentration":
         return _measurement(wish, givens, lambda v: v["reading"] - v.get("blank", 0.0), bound, ())
     volume = facts["solution_volume"]

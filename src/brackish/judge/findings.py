@@ -13,6 +13,7 @@ from brackish import library
 from brackish.judge.inputs import Kit, mean_reading
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
+from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount
 from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.library.types import Method
@@ -80,8 +81,30 @@ def volume_not_undiluted(kit: Kit, blank: Blank | None, criteria: tuple[Criterio
 
 def blank_missing(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """Nothing is taken off, although water and kit carry salt too."""
-    if "blank" in library.method(kit.test.method).corrections and blank is None:
+    method = library.method(kit.test.method)
+    if "blank" in method.corrections and (blank is None or not blank_suits(blank, method)):
         yield _finding("blank.missing", "warning")
+        if blank:
+            yield _finding("blank.other_unit", "warning", blank=blank.id, given=blank.reading[0].text)
+
+
+def blank_as_bound(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A blank under the first mark: nothing is known to take off."""
+    if blank and any(reading.bound == "<" for reading in blank.reading):
+        yield _finding("blank.under_first_mark", blank=blank.id, given=blank.reading[0].text)
+
+
+def blank_volume_missing(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A full-kit blank is salt, not a concentration: without its volume that of the test is taken."""
+    if blank and blank.kind == "full-kit" and blank.solution_volume is None and blank.reading[0].dimension == "conductivity":
+        yield _finding("blank.volume_missing", "warning", blank=blank.id)
+
+
+def extract_without_amount(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """An acid extract, or one outside the pH gate, is no measure of salt."""
+    reason = no_salt_amount(kit.test, library.method(kit.test.method), SALT_AMOUNTS[0])
+    if reason:
+        yield _finding(reason.code, "warning", **reason.params)
 
 
 def blank_exceeds_extract(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
@@ -151,6 +174,9 @@ CHECKS: tuple[Check, ...] = (
     volume_below_injected,
     volume_not_undiluted,
     blank_missing,
+    blank_as_bound,
+    blank_volume_missing,
+    extract_without_amount,
     blank_exceeds_extract,
     blank_of_other_day,
     equipment_of_the_test,

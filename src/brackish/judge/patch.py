@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from brackish.judge import inputs
+from brackish.judge import inputs, meters
 from brackish.judge.inputs import Given, Kit
 from brackish.judge.measurement import Measurement, Step
 from brackish.judge.models import Wish
@@ -36,15 +36,13 @@ def solution_volume(test: Test) -> Quantity | None:
 def measure(kit: Kit, wish: Wish) -> Measurement:
     """The wanted quantity of a patch test as a formula of its inputs."""
     facts = kit.test.facts
-    way = referral(kit, recorded=facts.get("temperature"), wanted=wish.reference_temperature, stated_model=str(facts.get("temperature_model", "")))
+    way = referral(kit, facts=facts, wanted=wish.reference_temperature)
     conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank)
     givens = conductivities.givens
     if wish.quantity != "extract_conductivity":
         givens |= _amount_inputs(kit, wish)
     if wish.quantity in ("nacl_equivalent_per_area", "chloride_bound_per_area") or way.model == "nacl":
-        u = inputs.assumption_value("electrolyte_model")
-        model_error = inputs.fixed(kit, name="electrolyte_model", value=1.0, unit="", standard_uncertainty=u, why="NaCl curve against handbook rows")
-        givens["electrolyte_model"] = model_error
+        givens["electrolyte_model"] = inputs.electrolyte_model(kit)
     formula = FORMULAS[wish.quantity](conductivities, way)
     return Measurement(
         quantity=wish.quantity,
@@ -80,12 +78,12 @@ class _Conductivities:
         recorded = facts.get("temperature")
         self.temperature = recorded.inside if recorded else self.way.meter_reference
         self.givens: dict[str, Given] = {
-            "reading": inputs.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}", unit="uS/cm", meter=meter),
+            "reading": meters.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}", meter=meter),
             "temperature": inputs.temperature(kit, name="temperature", value=self.temperature),
-            "meter_gain": inputs.gain(kit, meter),
+            "meter_gain": meters.gain(kit, meter),
         }
         if self.way.needs_coefficient:
-            self.givens["temperature_coefficient"] = inputs.coefficient(kit, meter, facts.get("temperature_coefficient"))
+            self.givens["temperature_coefficient"] = meters.coefficient(kit, meter, facts.get("temperature_coefficient"))
         self.sample_law = self.way.conductivity(reading_temperature=self.temperature)
         if self.blank:
             self._add_blank(self.blank)
@@ -95,7 +93,7 @@ class _Conductivities:
         if blank.temperature is None:
             kit.note("blank.temperature_missing", "warning", blank=blank.id)
         at = blank.temperature.inside if blank.temperature else self.temperature
-        self.givens["blank"] = inputs.reading(kit, name="blank", readings=blank.reading, key=f"blank:{blank.id}", unit="uS/cm", meter=kit.meter)
+        self.givens["blank"] = meters.reading(kit, name="blank", readings=inputs.blank_reading(blank), key=f"blank:{blank.id}", meter=kit.meter)
         own_figure = "blank_temperature" in kit.test.uncertainty or "temperature" in kit.test.uncertainty
         key = f"blank_temperature:{blank.id}" if own_figure else ""
         self.givens["blank_temperature"] = inputs.temperature(kit, name="blank_temperature", value=at, key=key)

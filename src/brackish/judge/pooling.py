@@ -13,7 +13,7 @@ from math import fsum
 from typing import Any
 
 from brackish import library
-from brackish.judge.inputs import Kit
+from brackish.judge.inputs import Kit, joined_bound
 from brackish.judge.measurement import Measurement, joined
 from brackish.judge.patch import step
 from brackish.judge.portions import portions_of
@@ -34,10 +34,13 @@ def of_portions(kit: Kit, portion: Portion) -> Measurement:
         kit.note("replicate.one_portion", "warning", wanted=method.determinations)
     if len(parts) == 1:
         return parts[0]
-    kit.note("replicate.portions_scatter", n=len(parts))
-    _note_disagreement(kit, method, parts)
+    if not any(row.method == method.id for row in kit.job.history):
+        kit.note("replicate.portions_scatter", n=len(parts))
+    bound = joined_bound(part.bound for part in parts)
+    if not bound:
+        _note_disagreement(kit, method, parts)
     mean = joined(parts, weights=[1.0 / len(parts)] * len(parts))
-    return replace(mean, steps=_steps(parts, mean))
+    return replace(mean, steps=_steps(parts, mean), bound=bound)
 
 
 def _note_disagreement(kit: Kit, method: Method, parts: list[Measurement]) -> None:

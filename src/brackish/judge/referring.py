@@ -8,12 +8,15 @@ its figure is kept (`as-displayed`), with what the thermometer and the coefficie
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from brackish.judge.inputs import Kit, coefficient_of, reference_temperature
+from brackish.judge.inputs import Kit
+from brackish.judge.meters import meter_coefficient, reference_temperature
 from brackish.quantities import Quantity
 from brackish.science import temperature as laws
+from brackish.science.water import TEMPERATURE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +28,7 @@ class Referral:
     compensation: str
     meter_reference: float
     meter_coefficient: float
+    kept_coefficient: float  # of a reading kept as displayed: the meter's and the solution's, one exact, one in doubt
 
     @property
     def needs_coefficient(self) -> bool:
@@ -36,10 +40,9 @@ class Referral:
         `reading_temperature` is what the meter went by; the arguments may differ from it, as errors.
         """
         if self.model == "as-displayed":
-            own = self.meter_coefficient if self.compensation != "none" else 0.0
             return lambda reading, temperature, coefficient: laws.as_displayed(
                 conductivity=reading,
-                shown_coefficient=own,
+                shown_coefficient=self.kept_coefficient,
                 shown_temperature=reading_temperature,
                 coefficient=coefficient,
                 temperature=temperature,
@@ -65,20 +68,53 @@ class Referral:
         return lambda reading: factor * reading
 
 
-def referral(kit: Kit, *, recorded: Quantity | None, wanted: Quantity | None, stated_model: str) -> Referral:
-    """How this test's readings reach the wanted temperature: the criterion's, else the meter's, else 25 °C."""
-    meter = kit.meter
+def referral(kit: Kit, *, facts: Mapping[str, Any], wanted: Quantity | None) -> Referral:
+    """How readings of a test reach the wanted temperature: the criterion's, else the meter's, else 25 °C.
+
+    Raises
+    ------
+    OutOfRange
+        When the solution or the wanted temperature is outside what the conductivity model covers.
+
+    """
+    meter, recorded = kit.meter, facts.get("temperature")
+    stated: Quantity | None = facts.get("temperature_coefficient")
     own = reference_temperature(meter)
-    if wanted is None and not (meter and meter.reference_temperature):
-        kit.note("temperature.reference_assumed", "warning", temperature=f"{own:g} °C")
     target = wanted.inside if wanted else own
-    compensation = kit.test.compensation_as_used or str(kit.test.facts.get("compensation_as_used", "")) or (meter.temperature_compensation if meter else "")
-    if not compensation:
-        kit.note("temperature.compensation_unknown", "warning", equipment=meter.id if meter else "none named")
-        compensation = "linear"
-    model = stated_model or ("as-displayed" if recorded is None or (compensation != "none" and own == target) else "nacl")
+    for temperature in (recorded.inside if recorded else own, target, own):
+        TEMPERATURE.check(temperature)
+    compensation = _compensation(kit)
+    if not (meter and meter.reference_temperature):
+        _note_reference(kit, own, compensation, wanted)
+    model = str(facts.get("temperature_model") or ("as-displayed" if compensation != "none" and own == target else "nacl"))
     if recorded is None:
-        kit.note("temperature.as_displayed", "warning", temperature=f"{own:g} °C")
+        kit.note("temperature.as_displayed", "warning", temperature=f"{own:g}\u00a0°C")
         model = "as-displayed"
-    reaches = own if model == "as-displayed" else target
-    return Referral(model=model, reaches=reaches, compensation=compensation, meter_reference=own, meter_coefficient=coefficient_of(meter))
+    if model == "as-displayed" and own != target:
+        kit.note("temperature.other_reference", "warning", given=f"{own:g}\u00a0°C", wanted=f"{target:g}\u00a0°C")
+    undoes = compensation == "linear" and model != "as-displayed"
+    return Referral(
+        model=model,
+        reaches=own if model == "as-displayed" else target,
+        compensation=compensation,
+        meter_reference=own,
+        meter_coefficient=meter_coefficient(kit, meter, stated) if undoes else 0.0,
+        kept_coefficient=(stated.inside if stated else meter_coefficient(kit, meter)) if model == "as-displayed" else 0.0,
+    )
+
+
+def _compensation(kit: Kit) -> str:
+    """What the meter did by itself: as used for this test, else as it is set, else linear with a finding."""
+    used = kit.test.compensation_as_used or str(kit.test.facts.get("compensation_as_used", ""))
+    known = used or (kit.meter.temperature_compensation if kit.meter else "")
+    if not known:
+        kit.note("temperature.compensation_unknown", "warning", equipment=kit.meter.id if kit.meter else "none named")
+    return known or "linear"
+
+
+def _note_reference(kit: Kit, own: float, compensation: str, wanted: Quantity | None) -> None:
+    """Which temperature is meant was taken, not told: the one wanted, or the one the display refers to."""
+    if wanted is None:
+        kit.note("temperature.reference_assumed", "warning", temperature=f"{own:g}\u00a0°C")
+    elif compensation != "none":
+        kit.note("temperature.meter_reference_assumed", "warning", temperature=f"{own:g}\u00a0°C")

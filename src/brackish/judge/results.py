@@ -7,7 +7,7 @@ uncertainty and level, in the order of the criteria; a patch always says its mix
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,8 +17,9 @@ from brackish.judge.inputs import Kit
 from brackish.judge.measurement import Measurement, propagated
 from brackish.judge.models import Wish, models
 from brackish.judge.outcome import Note
+from brackish.judge.portions import no_salt_amount
 from brackish.library.types import Method
-from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
+from brackish.quantities import QUANTITIES, Quantity, parse, show, shown_unit, significant, to_shown
 from brackish.record.job import Blank, Criterion
 from brackish.science import conformity, detection, uncertainty
 
@@ -30,7 +31,7 @@ class Question:
     """What one criterion asks to be computed; two criteria with one question share its result."""
 
     quantity: str
-    reference_temperature: str
+    reference_temperature: Quantity | None
     blank: str
     mode: str
     level: float
@@ -71,41 +72,52 @@ def question_of(criterion: Criterion, blank: Blank | None) -> Question:
     """What a criterion asks of a test with this blank."""
     return Question(
         quantity=criterion.quantity,
-        reference_temperature=criterion.reference_temperature.text if criterion.reference_temperature else "",
+        reference_temperature=_as_inside(criterion.reference_temperature),
         blank="none" if criterion.blank_rule == "none" or blank is None else blank.kind,
         mode=criterion.uncertainty or "larger",
         level=criterion.level.inside if criterion.level else LEVEL,
     )
 
 
+def _as_inside(temperature: Quantity | None) -> Quantity | None:
+    """One temperature as one value, however it was typed: 77 degF is 25.0 degC is 25 degC."""
+    if temperature is None:
+        return None
+    return replace(temperature, value=temperature.exact, unit="degC", text=f"{temperature.inside:g} degC")
+
+
 def results_of(kit: Kit, method: Method, blank: Blank | None, criteria: Sequence[Criterion]) -> tuple[Result, ...]:
     """Every result the criteria ask for, then the method's own where nobody asked."""
     questions = [question_of(criterion, blank) for criterion in criteria if criterion.quantity in method.gives]
     main = method.gives[0]
-    asked = [question for question in questions if question.quantity == main]
     own = [replace(question, quantity=main) for question in questions] or [
-        Question(quantity=main, reference_temperature="", blank=blank.kind if blank else "none", mode="larger", level=LEVEL)
+        Question(quantity=main, reference_temperature=None, blank=blank.kind if blank else "none", mode="larger", level=LEVEL)
     ]
-    if not asked or method.model == "patch":
-        questions += own
-    wanted = {criterion.reference_temperature.text: criterion.reference_temperature for criterion in criteria if criterion.reference_temperature}
-    return tuple(_result(kit, method, blank, question, wanted) for question in dict.fromkeys(questions))
+    for question in own if method.model == "patch" or not questions else []:
+        if not any(other.quantity == main and other.reference_temperature == question.reference_temperature for other in questions):
+            questions.append(question)
+    return tuple(_result(kit, method, blank, question) for question in dict.fromkeys(questions))
 
 
-def _result(kit: Kit, method: Method, blank: Blank | None, question: Question, wanted: Mapping[str, Any]) -> Result:
-    wish = Wish(quantity=question.quantity, reference_temperature=wanted.get(question.reference_temperature), blank=None if question.blank == "none" else blank)
+def _result(kit: Kit, method: Method, blank: Blank | None, question: Question) -> Result:
+    if reason := no_salt_amount(kit.test, method, question.quantity):
+        return Result(question=question, reasons=(reason,))
+    wish = Wish(quantity=question.quantity, reference_temperature=question.reference_temperature, blank=None if question.blank == "none" else blank)
     try:
         measurement = models()[method.model](kit, wish)
         budget = propagated(measurement, level=question.level)
     except OutOfRange as error:
         return Result(question=question, reasons=(_outside(error),))
-    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=_critical(budget)), method)
+    if measurement.bound == "<>":
+        return Result(question=question, reasons=(Note(code="replicate.bounds_mixed"),))
+    critical = _critical(budget) if method.model == "patch" else None
+    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=critical), method)
 
 
 def _outside(error: OutOfRange) -> Note:
     """A value the science does not cover: temperature, or conductivity."""
     kind = "temperature" if "temperature" in str(error.params.get("name")) else "science"
-    params = {key: _figure(error.params[key]) for key in ("name", "value", "unit", "lowest", "highest") if key in error.params}
+    params: dict[str, Any] = {key: _figure(error.params[key]) for key in ("name", "value", "unit", "lowest", "highest") if key in error.params}
     return Note(code=f"range.{kind}", params=params)
 
 
@@ -129,7 +141,7 @@ def with_mode(result: Result, method: Method) -> Result:
         reason = Note(code="uncertainty.method_unknown", params={"method": method.id})
         return replace(result, reasons=(*result.reasons, reason)) if question.mode == "method" else result
     lowest, highest = (parse(text, dimension=dimension).inside for text in (published.lowest, published.highest))
-    if not lowest <= budget.value <= highest:
+    if conformity.compare(value=budget.value, limit=lowest) == "below" or conformity.compare(value=budget.value, limit=highest) == "over":
         params = {"lowest": published.lowest, "highest": published.highest, "value": show(budget.value, unit="mg/m2", decimals=1)}
         reason = Note(code="uncertainty.method_out_of_range", params=params)
         return replace(result, reasons=(*result.reasons, reason)) if question.mode == "method" else result

@@ -15,11 +15,7 @@ from brackish.judge.outcome import Finding, Note, unique
 from brackish.judge.results import Question, Result, question_of, result_dict, results_of, shown_result
 from brackish.judge.verdicts import Figures, Judgement, judge, judgement_dict
 from brackish.library.types import Method
-from brackish.quantities import parse
 from brackish.record.job import Blank, Criterion, Item, Job, Test
-
-SALT_AMOUNTS = ("mixed_salt_per_area", "nacl_equivalent_per_area", "chloride_bound_per_area")
-
 
 @dataclass(kw_only=True)
 class Trial:
@@ -53,7 +49,7 @@ class Trial:
             "state": self.state,
             "purpose": self.test.purpose,
             "round": self.test.round,
-            "results": [result_dict(result) for result in self.results.values() if result.uncertainty] if self.state == "valid" else [],
+            "results": self._result_rows(),
             "findings": unique(self.findings),
             "verdicts": [],
         }
@@ -65,20 +61,29 @@ class Trial:
                     row["verdicts"].append(judgement_dict(criterion, self.judgements[criterion.id]) | {"counted": self.counts_for(criterion)})
         return row
 
+    def _result_rows(self) -> list[dict[str, Any]]:
+        """The results that could be computed; criteria that come to the same basis share one."""
+        rows: list[dict[str, Any]] = []
+        for result in self.results.values() if self.state == "valid" else ():
+            if result.uncertainty and (row := result_dict(result)) not in rows:
+                rows.append(row)
+        return rows
+
 
 def try_test(job: Job, test: Test) -> Trial:
     """Judge one test by the criteria that apply to it."""
     method = library.method(test.method)
     item = next(item for item in job.item if item.id == test.item)
-    blank = next((blank for blank in job.blank if blank.id == test.blank), None)
+    named = next((blank for blank in job.blank if blank.id == test.blank), None)
+    blank = named if named and portions.blank_suits(named, method) else None
     trial = Trial(test=test, item=item, method=method, blank=blank, state="", criteria=_criteria_for(job, test, item, method))
     kit = Kit(job=job, test=test)
     missing = portions.missing_facts(test, method)
     trial.state = _state(test, method, missing)
     if trial.state == "planned":
         return trial
-    trial.findings = findings_for(kit, method, blank, trial.criteria)
-    if trial.state != "incomplete" and any(finding.severity == "void" for finding in trial.findings):
+    trial.findings = findings_for(kit, method, named, trial.criteria)
+    if any(finding.severity == "void" for finding in trial.findings):
         trial.state = "void"
     if trial.state == "incomplete":
         trial.withholding = [Note(code="fact.missing", params={"name": name}) for name in missing]
@@ -135,9 +140,8 @@ def target_of(test: Test, item: Item) -> str:
 def _withholding(kit: Kit, trial: Trial) -> list[Note]:
     """Reasons that withhold every verdict of this test until somebody clears them."""
     reasons = [Note(code=finding.code, params=finding.params) for finding in trial.findings if finding.code in WITHHOLDING]
-    readings = kit.test.facts.get("reading", ())
-    if {reading.bound for reading in readings} >= {"<", ">"}:
-        reasons.append(Note(code="replicate.bounds_mixed"))
+    if trial.blank and any(reading.bound == ">" for reading in trial.blank.reading):
+        reasons.append(Note(code="blank.over_last_mark", params={"blank": trial.blank.id}))
     return reasons
 
 
@@ -177,11 +181,11 @@ def figures_of(result: Result) -> Figures:
 
 
 def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
-    """The blank must be there, and of the kind agreed, unless none was to be taken off."""
-    if trial.state != "valid" or trial.method.model != "patch" or criterion.blank_rule == "none":
+    """The blank must be there, and of the kind agreed, unless none was to be taken off; a tube needs one only where that was agreed."""
+    if trial.state != "valid" or "blank" not in trial.method.corrections or criterion.blank_rule == "none":
         return []
     if trial.blank is None:
-        return [Note(code="blank.missing")]
+        return [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
     if not criterion.blank_rule:
         trial.findings.append(Finding(code="criterion.blank_rule_missing", severity="note", params={"criterion": criterion.id, "used": trial.blank.kind}))
         return []
@@ -191,19 +195,10 @@ def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
 
 
 def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
-    """Conductivity of an acid extract, or outside the pH gate, gives no salt amount; acid and water never compare."""
-    facts = trial.test.facts
+    """Acid and water extracts never compare; where the contract does not say which, the extract is judged with a finding."""
     liquid = portions.liquid_of(trial.test, trial.method)
-    reasons = []
-    if trial.method.model == "patch" and criterion.quantity in SALT_AMOUNTS:
-        if liquid == "acid":
-            reasons.append(Note(code="species.acid_extract"))
-        ph = facts.get("ph")
-        lowest, highest = (parse(f"{library.assumption(f'ph_{end}').value} 1", dimension="ratio").inside for end in ("lowest", "highest"))
-        if ph is not None and not lowest <= ph <= highest:
-            reasons.append(Note(code="range.ph", params={"given": f"{ph:g}", "lowest": f"{lowest:g}", "highest": f"{highest:g}"}))
     if liquid and criterion.extraction_liquid and criterion.extraction_liquid != liquid:
-        reasons.append(Note(code="species.other_liquid", params={"given": liquid, "allowed": criterion.extraction_liquid}))
+        return [Note(code="species.other_liquid", params={"given": liquid, "allowed": criterion.extraction_liquid})]
     if liquid == "acid" and not criterion.extraction_liquid:
         trial.findings.append(Finding(code="criterion.extraction_liquid_missing", severity="warning", params={"criterion": criterion.id}))
-    return reasons
+    return []

@@ -16,6 +16,10 @@ MESSAGES = {
     "blank.missing": "No blank is named, so nothing is taken off. Name the water or full-kit blank of this test, or agree blank_rule = none.",
     "blank.other_kind": "The blank is {given}; the contract asks for {allowed}. Name a blank of that kind, or agree the other in writing.",
     "blank.share_of_limit": "The blank alone is worth {given} of the limit (usual: at most {allowed}). Use better water, a smaller volume, or agree how the blank is judged.",
+    "blank.other_unit": "The blank {blank} was read as {given}, in another kind of unit than the test; it cannot be taken off. Name a blank read as the test was.",
+    "blank.under_first_mark": "The blank {blank} is only known as {given}; nothing is taken off, so the result can only be too high.",
+    "blank.over_last_mark": "The blank {blank} is over the last mark: what to take off is not known. Dilute and read it again, or take another.",
+    "blank.volume_missing": "The volume of the full-kit blank {blank} is not written; that of the test is taken. Write it.",
     "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
     "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree blank_rule = none.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
@@ -38,12 +42,16 @@ MESSAGES = {
     # temperature
     "temperature.as_displayed": "No temperature of the solution was written. The reading is taken as the meter shows it, at {temperature}.",
     "temperature.reference_assumed": "Neither contract nor meter says which temperature the reading refers to; {temperature} is taken. Ask, and write it down.",
+    "temperature.meter_reference_assumed": "The meter does not say which temperature its display refers to; {temperature} is taken. Look it up in its settings.",
+    "temperature.other_reference": "The result refers to {given}, the contract asks for {wanted}: the reading was kept as displayed. Mixed salts differ by about 2 % for each degree.",
     "temperature.compensation_unknown": "The meter ({equipment}) does not say how it compensates for temperature; linear is taken. Look it up in its settings.",
     "temperature.near_dew_point": "The steel is {given} above the dew point; at least {allowed} is usual. Wait or heat, and check again.",
     # equipment
     "equipment.meter_not_named": "No meter is named, so its figures are assumed. Name it with serial, accuracy and last verification.",
     "equipment.verification_missing": "{equipment} was not verified before this reading. Read a standard solution first, near the readings you expect.",
     "equipment.verification_old": "{equipment} was last verified {hours} h before; at most {allowed} counts. Its stated accuracy is used instead.",
+    "equipment.verification_undated": "{equipment} was verified, but the test has no time, so nothing tells whether before it. Its stated accuracy is used; write the time.",
+    "equipment.verification_outside": "The check of {equipment} in {solution} cannot be compared: its temperature is outside what is known of the solution. Its stated accuracy is used.",
     "equipment.verification_off": "{equipment} was off by {found} in {solution}; its accuracy allows {allowed}. The deviation is carried as uncertainty, not corrected. Clean, repeat, or use another meter.",
     "equipment.expired": "{equipment} was used on {day}; its last day was {allowed}. Repeat with one in date.",
     # replicates
@@ -117,6 +125,32 @@ MESSAGES = {
     "uncertainty.method_out_of_range": "The published uncertainty holds from {lowest} to {highest}; the result is {value}. Agree which uncertainty counts outside.",
     "uncertainty.method_unknown": "No published uncertainty is known for {method}. Agree the budget instead.",
     "uncertainty.shared_unequal": "Tests state different uncertainties for what they share ({input}); the larger is taken.",
+    # compare: why two tests never compare, and what else lies between two that do
+    "compare.nothing_common": "{a} is about {of_a}, {b} about {of_b}: they have nothing in common to compare.",
+    "compare.liquid": "{a} was extracted with {of_a}, {b} with {of_b}. Acid also takes up what water leaves behind, so the two never compare. Extract both with one liquid.",
+    "compare.mass_volume": "{a} gives {of_a}, {b} {of_b}: two bases with other limits, and no factor between them. Test one lot both times on one basis.",
+    "compare.chloride_total": "{chloride} finds chloride, {total} all that conducts. Conductivity cannot tell chloride from sulfate, so no factor leads from one to the other. Test chloride in both extracts, or conductivity in both.",
+    "compare.other_quantity": "{a} gives {of_a}, {b} {of_b}: two quantities that never compare.",
+    "compare.planned": "{test} is planned: nothing was read yet.",
+    "compare.incomplete": "{test} is not complete, so it has no result yet.",
+    "compare.void": "{test} is void, so it has no result. {reason}",
+    "compare.no_result": "{test} has no result.",
+    "compare.outside": "One basis for both lies outside what the model holds: {detail}",
+    "compare.one_test": "{test} is compared with itself.",
+    "compare.one_extract": "Both are readings of one extract ({extract}): place and time are the same.",
+    "compare.item": "Other things: {of_a} ({a}) and {of_b} ({b}). They may truly hold different amounts.",
+    "compare.place": "Other places: {of_a} ({a}) and {of_b} ({b}). They may truly hold different amounts.",
+    "compare.place_apart": "Other places, {distance} apart: {of_a} ({a}) and {of_b} ({b}). They may truly hold different amounts.",
+    "compare.place_unknown": "A place is not written, so nobody can tell how far apart they are.",
+    "compare.same_place": "Both at {place}. The first test takes salt away, so the second finds less. Test beside it, never on it.",
+    "compare.time": "Another time: {later} was read {apart} later. Salt may have come or gone since.",
+    "compare.time_unknown": "A time is not written, so nobody can tell what happened between.",
+    "compare.recleaned": "Cleaned between the two: {method}.",
+    "compare.stage": "Another stage of the work: {of_a} ({a}) and {of_b} ({b}).",
+    "compare.procedure": "Done differently, and no formula holds it: {what}.",
+    "compare.tester": "Other hands: how the patch sits and how the water is moved differs from tester to tester.",
+    "compare.scatter_known": "Scatter from spot to spot, standard deviation {scatter}: counted in. No spot can be tested twice, so what varies over the steel is inside it.",
+    "compare.scatter_unknown": "Scatter from spot to spot is not known here and not counted in. State it under history. No spot can be tested twice, so what varies over the steel is inside it.",
 }
 
 QUANTITY_CODES = ("criterion.method_cannot_give",)
@@ -187,7 +221,7 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
 
 SUMMARY_FIRST = {
     "pass": "Everything tested met the requirement, by the agreed rule.",
-    "fail": "At least one place tested is over its limit, by the agreed rule.",
+    "fail": "At least one result does not meet the requirement, by the agreed rule.",
     "inconclusive": "Every result is in, but at least one lies too near its limit to say pass or fail with the agreed confidence.",
     "withheld": "No verdict can be given yet.",
 }
@@ -210,3 +244,58 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]], tests: Sequence[Ma
         next=NEXT.get(str(bad[0].get("on_inconclusive", "")) if bad else "", NEXT[""]), missing=missing[0] if missing else "a requirement to judge by."
     )
     return [first.replace("..", "."), then]
+
+
+# Compare: the headline, one sentence a step, and the why.
+
+COMPARED = {"yes": "They differ.", "not-shown": "A difference is not shown.", "not-comparable": "They cannot be compared."}
+STEPS = {
+    "quantity": "Said as {new} in place of {old}",
+    "reference_temperature": "Referred to {new} in place of {old}",
+    "temperature_law": "With another temperature law, {new} in place of {old}",
+    "constant": "With the constant {new} in place of {old}",
+    "blank_rule": "With the blank {new} in place of {old}",
+    "blank": "With the blank {new} in place of {old}",
+    "volume": "With the water of {towards}, {new}, in place of {old}",
+    "area": "With the area of {towards}, {new}, in place of {old}",
+    "portion": "With the portion of {towards}, {new}, in place of {old}",
+    "reading": "With what {towards} read, {new}, in place of {old}",
+    "method": "By the method of {towards}, {new}, in place of {old}; this step cannot be split",
+}
+OPEN_FROM = {
+    "budget": "what is known of both leaves {open} open (95\u00a0%; what they share counted once)",
+    "history": "what is known of both, with the scatter from spot to spot, leaves {open} open (95\u00a0%)",
+    "method": "the published figure of the method leaves {open} open for two results (95\u00a0%)",
+}
+
+
+def step_sentence(change: str, *, old: str, new: str, towards: str, difference: str) -> str:
+    """One step from one result to the other: what is taken over, and what it adds or takes off."""
+    amount = difference.lstrip("+\u2212")
+    adds = not any(digit in "123456789" for digit in amount.split("\u00a0")[0])
+    effect = "which changes nothing that shows" if adds else f"which {'takes off' if difference.startswith(chr(0x2212)) else 'adds'} {amount}"
+    return f"{STEPS[change].format(old=old, new=new, towards=towards)}: {effect.removeprefix('which ')}."
+
+
+def compared(differ: str, *, apart: str, open: str, source: str, bound: str, one_test: bool) -> str:
+    """Why two tests are said to differ or not: how far apart on one basis, and how much is open."""
+    if one_test:
+        return "It is one test, so nothing can part it from itself."
+    known = OPEN_FROM[source].format(open=open)
+    if bound:
+        return f"One is only known as {bound}. On one basis that {'is clear of the other by more than' if differ == 'yes' else 'does not part them beyond'} what is open: {known}."
+    text = f"On one basis they are {apart} apart; {known}. "
+    if differ == "yes":
+        return text + "That is more than is open, so they differ. It does not say who is right: the places may truly differ."
+    return text + "That is not more than is open. It does not show that they are equal."
+
+
+def what_if(*, test: str, old: str, new: str, shown: str, factor: str, more: bool, follows: str) -> str:
+    """What a result would be with another volume written, and what that would mean for the two."""
+    size = f", {factor} times {'as much' if more else 'less'}" if factor else ""
+    then = {
+        "agree": " Then a difference would not be shown: find out which volume is right.",
+        "part": " Then they would differ: the volume is what makes them agree.",
+        "": "",
+    }
+    return f"If {test} had {new} in place of {old}, it would be {shown}{size}.{then[follows]}"
