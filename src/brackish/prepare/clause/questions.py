@@ -107,7 +107,7 @@ def _named(claims: list[Claim]) -> str:
     return " and ".join(dict.fromkeys(_THINGS[claim.target] for claim in claims))
 
 
-_A_TEST = re.compile(r"\btest|measur|check|analys|determin|sampl|monitor")
+_A_TEST = re.compile(r"\btest|measur|check|analys|determin|sampl|monitor|max|limit|exceed|below|under|not more|less than")
 _OTHER_THINGS = re.compile(r"concrete|cement|chlorin|spray|resistiv|corrosion test|de-?icing|\bdust\b|disbond|soil|passing the|does not relieve|scope|covers|visib|method statement|form\b")
 
 
