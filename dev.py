@@ -181,7 +181,7 @@ def bench(arguments: list[str]) -> int:
 
 def docs(arguments: list[str]) -> int:
     ensure_environment(DEV_LOCK)
-    return call(["tools/docs.py", *arguments])
+    return call(["-m", "tools.docs", *arguments])
 
 
 def lock(arguments: list[str]) -> int:

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""How many tests does a rule ask for, by each of its unit systems? With a job: done and open.
+"""How many tests does a rule ask for, by each unit system? In a job: done, open.
 
 RULE is a name from the library or a text, in quotes:
 

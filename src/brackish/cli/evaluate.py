@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: MIT
 """Judge a job file.
 
-For each test: result with uncertainty, findings, verdict; for each item and the job: the verdict,
-how many of the agreed tests are done, and what is missing.
+For each test: result with uncertainty, findings, verdict; for each item and the
+job: the verdict, how many of the agreed tests are done, and what is missing.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: MIT
 """What must my meter or tube show, here, with my water?
 
-The reading exactly at a limit, plain and, with an uncertainty, guarded. It holds for one volume, area
-and blank. Give quantities with their unit, in quotes:
+The reading exactly at a limit, plain and, with an uncertainty, guarded. It
+holds for one volume, area and blank. Give quantities with unit, in quotes:
 
   brackish limits "50 mg/m2" --quantity nacl_equivalent_per_area \\
     --solution-volume "10 mL" --area "1250 mm2" --blank "1.2 uS/cm"

@@ -14,7 +14,7 @@ from datetime import date, datetime, timedelta
 from typing import Any, TypeVar
 
 from brackish.errors import BrackishError, InputError
-from brackish.quantities import Quantity, parse
+from brackish.quantities import DIMENSIONS, Quantity, parse
 
 T = TypeVar("T")
 Faults = list[BrackishError]
@@ -23,10 +23,10 @@ Reader = Callable[[Any, str, Faults, Mapping[str, Any]], Any]
 _REQUIRED: Any = object()
 
 
-def _field(read: Reader, default: Any) -> Any:
-    if default is _REQUIRED:
-        return dataclasses.field(metadata={"read": read})
-    return dataclasses.field(default=default, metadata={"read": read})
+def _field(read: Reader, default: Any, says: str = "", kind: type | None = None) -> Any:
+    """A field with its reader; `says` and `kind` (a table's own type) are for the reference pages."""
+    metadata = {"read": read, "says": says, "kind": kind}
+    return dataclasses.field(metadata=metadata) if default is _REQUIRED else dataclasses.field(default=default, metadata=metadata)
 
 
 def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partial: bool = False) -> T | None:
@@ -82,7 +82,7 @@ def as_text(value: Any, place: str = "", faults: Faults | None = None, table: Ma
 
 def text(default: Any = _REQUIRED) -> Any:
     """A text; required when no default is given."""
-    return _field(as_text, default)
+    return _field(as_text, default, "text")
 
 
 def as_id(value: Any, *_: Any) -> str:
@@ -94,12 +94,12 @@ def as_id(value: Any, *_: Any) -> str:
 
 def ident() -> Any:
     """An id, unique among its kind (checked in `record/references.py`)."""
-    return _field(as_id, _REQUIRED)
+    return _field(as_id, _REQUIRED, "id of its own")
 
 
 def reference(default: Any = _REQUIRED) -> Any:
     """The id of something else in the document (checked in `record/references.py`)."""
-    return _field(as_id, default)
+    return _field(as_id, default, "id of another entry")
 
 
 def choice(*allowed: str, default: Any = _REQUIRED) -> Any:
@@ -110,7 +110,7 @@ def choice(*allowed: str, default: Any = _REQUIRED) -> Any:
             raise InputError("input.not_one_of", given=kind_of(value), allowed=allowed)
         return value
 
-    return _field(read, default)
+    return _field(read, default, f"one of: {', '.join(allowed)}")
 
 
 def as_quantity(value: Any, dimension: str | tuple[str, ...], *, bounds: bool = False, positive: bool = False, signed: bool = False) -> Quantity:
@@ -124,12 +124,14 @@ def as_quantity(value: Any, dimension: str | tuple[str, ...], *, bounds: bool = 
 
 def quantity(dimension: str | tuple[str, ...], *, default: Any = _REQUIRED, positive: bool = False) -> Any:
     """A text with a number and unit of this dimension."""
-    return _field(lambda value, *_: as_quantity(value, dimension, positive=positive), default)
+    names = (dimension,) if isinstance(dimension, str) else dimension
+    says = " or ".join(f"{DIMENSIONS[name].name}, such as {DIMENSIONS[name].example}" for name in names)
+    return _field(lambda value, *_: as_quantity(value, dimension, positive=positive), default, says)
 
 
 def count(default: Any = _REQUIRED, *, least: int = 0) -> Any:
     """A whole number without a unit."""
-    return _field(lambda value, *_: as_count(value, least=least), default)
+    return _field(lambda value, *_: as_count(value, least=least), default, "whole number")
 
 
 def as_count(value: Any, *, least: int = 0) -> int:
@@ -148,7 +150,7 @@ def as_flag(value: Any) -> bool:
 
 def flag(default: Any = _REQUIRED) -> Any:
     """true or false."""
-    return _field(lambda value, *_: as_flag(value), default)
+    return _field(lambda value, *_: as_flag(value), default, "true or false")
 
 
 def as_moment(value: Any, *_: Any) -> datetime:
@@ -163,7 +165,7 @@ def as_moment(value: Any, *_: Any) -> datetime:
 
 def moment(default: Any = None) -> Any:
     """A time with its offset from UTC."""
-    return _field(as_moment, default)
+    return _field(as_moment, default, "time with its offset, such as 2026-03-04T09:05:00+00:00")
 
 
 def as_last_day(value: Any, *_: Any) -> date:
@@ -179,10 +181,10 @@ def as_last_day(value: Any, *_: Any) -> date:
 
 def last_day(default: Any = None) -> Any:
     """The last day something may be used: a date, or the end of a month."""
-    return _field(as_last_day, default)
+    return _field(as_last_day, default, "date such as 2027-01-31, or month such as 2027-01")
 
 
-def many(read: Reader, *, default: Any = ()) -> Any:
+def many(read: Reader, *, default: Any = (), says: str = "list") -> Any:
     """A list, each entry read in the same way."""
 
     def read_all(value: Any, place: str, faults: Faults, table: Mapping) -> tuple:
@@ -192,7 +194,7 @@ def many(read: Reader, *, default: Any = ()) -> Any:
         entries = tuple(_read_entry(read, entry, f"{place}[{index}]", faults, table) for index, entry in enumerate(value, start=1))
         return entries if len(faults) == before else ()
 
-    return _field(read_all, default)
+    return _field(read_all, default, says)
 
 
 def _read_entry(read: Reader, entry: Any, place: str, faults: Faults, table: Mapping) -> Any:
@@ -205,17 +207,17 @@ def _read_entry(read: Reader, entry: Any, place: str, faults: Faults, table: Map
 
 def texts() -> Any:
     """A list of texts."""
-    return many(as_text)
+    return many(as_text, says="list of texts")
 
 
 def references() -> Any:
     """A list of ids of something else."""
-    return many(as_id)
+    return many(as_id, says="list of ids of other entries")
 
 
 def table(kind: type, default: Any = None) -> Any:
     """A table of its own type."""
-    return _field(lambda value, place, faults, _: read_table(kind, value, place, faults), default)
+    return _field(lambda value, place, faults, _: read_table(kind, value, place, faults), default, "table", kind)
 
 
 def tables(kind: type) -> Any:
@@ -227,7 +229,7 @@ def tables(kind: type) -> Any:
         rows = (read_table(kind, entry, place_of(place, index, entry), faults) for index, entry in enumerate(value, start=1))
         return tuple(row for row in rows if row is not None)
 
-    return _field(read, ())
+    return _field(read, (), "list of tables", kind)
 
 
 def place_of(place: str, index: int, entry: object) -> str:
@@ -236,6 +238,6 @@ def place_of(place: str, index: int, entry: object) -> str:
     return f"{place}[{name if isinstance(name, str) and name else index}]"
 
 
-def custom(read: Reader, default: Any = None) -> Any:
+def custom(read: Reader, default: Any = None, *, says: str = "") -> Any:
     """A value read by a function of its own."""
-    return _field(read, default)
+    return _field(read, default, says)

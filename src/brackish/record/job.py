@@ -73,7 +73,7 @@ def _reading(value: Any, *_: Any) -> Quantity:
 @dataclass(frozen=True, kw_only=True)
 class Agreed:
     what: str = f.text("")
-    by: tuple[str, ...] | str = f.custom(lambda value, *_: value if isinstance(value, str) else tuple(map(f.as_text, value)), "")
+    by: tuple[str, ...] | str = f.custom(lambda value, *_: value if isinstance(value, str) else tuple(map(f.as_text, value)), "", says="text, or list of texts")
     at: str = f.text("")
     document: str = f.text("")
 
@@ -96,17 +96,17 @@ class Criterion:
     items: tuple[str, ...] = f.references()
     quantity: str = f.choice(*QUANTITIES, default="")
     sense: str = f.choice("at-most", "below", "at-least", default="")
-    limit: Quantity | None = f.custom(_limit)
-    limit_mean: Quantity | None = f.custom(_limit)
+    limit: Quantity | None = f.custom(_limit, says="quantity in a unit of the criterion's quantity, such as 50 mg/m2")
+    limit_mean: Quantity | None = f.custom(_limit, says="the same for the mean, under each-and-mean")
     judged: str = f.choice("each", "mean", "each-and-mean", default="")
     decision_rule: str = f.choice("simple-acceptance", "guarded-acceptance", "guarded-rejection", "three-way", default="")
     decision_rule_source: str = f.choice("clause", "standard", "agreed", default="")
-    guard_band: str | Quantity = f.custom(_guard_band, "")
-    level: Quantity | None = f.custom(_level)
+    guard_band: str | Quantity = f.custom(_guard_band, "", says="two-sided, one-sided, or an amount such as 5 mg/m2")
+    level: Quantity | None = f.custom(_level, says="share in %, 50 % to 99.99 %, such as 95 %")
     uncertainty: str = f.choice("budget", "method", "larger", default="")
     on_inconclusive: str = f.choice("reject", "retest", "refer", default="")
     reference_temperature: Quantity | None = f.quantity("temperature", default=None)
-    count: counting.Rule | None = f.custom(_count)
+    count: counting.Rule | None = f.custom(_count, says="rule such as 1 per 50 m2, or its name in the library")
     governs: str = f.choice("metric", "foot", default="")
     stage: str = f.choice(*STAGES, default="")
     condition: str = f.choice("new", "in-use", default="")
@@ -151,7 +151,7 @@ class Specification:
     title: str = f.text("")
     document: str = f.text("")
     edition: str = f.text("")
-    criterion: tuple[Criterion, ...] = f.custom(_criteria, ())
+    criterion: tuple[Criterion, ...] = f.custom(_criteria, (), says="list of tables, below")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,7 +169,7 @@ class Person:
 class Verification:
     """A meter read in a standard solution: is it right today?"""
 
-    at: datetime = f.custom(f.as_moment, f._REQUIRED)
+    at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
     solution: str = f.text()
     reading: Quantity = f.quantity("conductivity", positive=True)
     temperature: Quantity | None = f.quantity("temperature", default=None)
@@ -187,12 +187,12 @@ class Equipment:
     expiry: date | None = f.last_day()
     opened_at: datetime | None = f.moment()
     certificate: str = f.text("")
-    certified_uncertainty: Quantity | None = f.custom(_instrument_figure)
-    coverage_factor: float | None = f.custom(_factor)
+    certified_uncertainty: Quantity | None = f.custom(_instrument_figure, says="expanded uncertainty of the certificate, in % or in the unit of the instrument")
+    coverage_factor: float | None = f.custom(_factor, says="number, of the certificate; 2 if absent, with a finding")
     range: str = f.text("")
-    graduation: Quantity | None = f.custom(_instrument_figure)
-    resolution: Quantity | None = f.custom(_instrument_figure)
-    accuracy: Accuracy | None = f.custom(_accuracy)
+    graduation: Quantity | None = f.custom(_instrument_figure, says="one division of the scale")
+    resolution: Quantity | None = f.custom(_instrument_figure, says="one step of the display, such as 0.1 uS/cm")
+    accuracy: Accuracy | None = f.custom(_accuracy, says="limits of error, such as 1 % or 0.5 % of 200 uS/cm + 1 digit")
     temperature_compensation: str = f.choice("none", "linear", "natural-water", default="")
     temperature_coefficient: Quantity | None = f.quantity("temperature_coefficient", default=None, positive=True)
     reference_temperature: Quantity | None = f.quantity("temperature", default=None)
@@ -246,7 +246,7 @@ class Blank:
     kind: str = f.choice("full-kit", "water")
     at: datetime | None = f.moment()
     solution_volume: Quantity | None = f.quantity("volume", default=None, positive=True)
-    reading: tuple[Quantity, ...] = f.many(_reading, default=f._REQUIRED)
+    reading: tuple[Quantity, ...] = f.many(_reading, default=f._REQUIRED, says="list of readings, a bound stays a bound")
     temperature: Quantity | None = f.quantity("temperature", default=None)
     equipment: tuple[str, ...] = f.references()
     water: str = f.text("")
@@ -314,9 +314,11 @@ class Test:
     photos: tuple[Photo, ...] = f.tables(Photo)
     deviations: tuple[Deviation, ...] = f.tables(Deviation)
     void: Void | None = f.table(Void)
-    facts: Facts = f.custom(lambda value, *_: value, None)
-    determination: tuple[Facts, ...] = f.custom(lambda value, *_: value, ())
-    uncertainty: Mapping[str, Override] = f.custom(lambda value, *_: value, None)
+    facts: Facts = f.custom(lambda value, *_: value, None, says="table; its keys are the facts of the method")
+    determination: tuple[Facts, ...] = f.custom(lambda value, *_: value, (), says="list of tables: separate portions, each with its facts")
+    uncertainty: Mapping[str, Override] = f.custom(
+        lambda value, *_: value, None, says="table: an input of the model and its own standard_uncertainty, degrees_of_freedom"
+    )
 
     @property
     def at(self) -> datetime | None:
@@ -326,7 +328,7 @@ class Test:
 
 @dataclass(frozen=True, kw_only=True)
 class Conditions:
-    at: datetime = f.custom(f.as_moment, f._REQUIRED)
+    at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
     air_temperature: Quantity | None = f.quantity("temperature", default=None)
     relative_humidity: Quantity | None = f.quantity("ratio", default=None)
     surface_temperature: Quantity | None = f.quantity("temperature", default=None)
@@ -346,7 +348,7 @@ class Certificate:
     document: str = f.text("")
     lot: str = f.text("")
     quantity: str = f.choice(*QUANTITIES, default="")
-    value: Quantity | None = f.custom(_certificate_value)
+    value: Quantity | None = f.custom(_certificate_value, says="quantity, may be a bound")
     method: str = f.text("")
     issued: date | None = f.last_day()
 
@@ -381,7 +383,7 @@ class History:
     """Scatter of repeats known from earlier records of a method."""
 
     method: str = f.text()
-    standard_deviation: Quantity = f.custom(_standard_deviation, f._REQUIRED)
+    standard_deviation: Quantity = f.custom(_standard_deviation, f._REQUIRED, says="quantity in the unit of the reading")
     degrees_of_freedom: int = f.count(least=1)
     source: str = f.text("")
 
@@ -411,7 +413,11 @@ class Signature:
 @dataclass(frozen=True, kw_only=True)
 class Day:
     testers: int = f.count(1, least=1)
-    resources: Mapping[str, int] = f.custom(lambda value, *_: {f.as_text(key): f.as_count(number, least=0) for key, number in value.items()}, None)
+    resources: Mapping[str, int] = f.custom(
+        lambda value, *_: {f.as_text(key): f.as_count(number, least=0) for key, number in value.items()},
+        None,
+        says="table: how many there are, such as {flask = 6}",
+    )
     start: str = f.text("")
     wait_tolerance: Quantity | None = f.quantity("time", default=None)
 
@@ -426,7 +432,7 @@ def _uuid(value: Any, *_: Any) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Heading:
-    id: str = f.custom(_uuid, f._REQUIRED)
+    id: str = f.custom(_uuid, f._REQUIRED, says="UUID")
     title: str = f.text("")
     site: str = f.text("")
     owner: str = f.text("")
