@@ -40,6 +40,7 @@ class Given:
     degrees_of_freedom: float | None = INFINITE
     provenance: str = "declared"
     why: str = ""
+    spans: tuple[float, float] | None = None  # of an error that several values share
 
     def with_parts(self, parts: Sequence[Part], **more: str) -> Given:
         """The input with an uncertainty made of independent parts."""
@@ -240,6 +241,13 @@ def _by_tube(kit: Kit, given: Given, readings: Sequence[Quantity], tube: Equipme
     if tube and tube.graduation:
         parts.append((uncertainty.from_resolution(step=tube.graduation.inside), INFINITE))
     return by_maker.with_parts(parts)
+
+
+def shown_value(given: Given) -> str:
+    """The value of an input for people; for an error that several values share, from which to which they go."""
+    if given.spans is None:
+        return shown_figure(given, given.value)
+    return f"{significant(given.spans[0])} to {shown_figure(given, given.spans[1])}"
 
 
 def shown_figure(given: Given, value: float) -> str:

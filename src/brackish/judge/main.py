@@ -9,6 +9,8 @@ trial.py      one test: its state, findings, results, verdicts
   results.py    value, uncertainty, working
   verdicts.py   the agreed rule
 items.py      which tests count, how many were agreed, the worst or the mean
+compare.py    why two results differ, step by step; bridge.py, between.py
+release.py    from failure to release
 wording.py    the sentences
 """
 
@@ -18,10 +20,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from brackish.judge import consistency, items, summary, trial
+from brackish.judge import consistency, criteria, items, summary, trial
+from brackish.judge.items import ItemVerdict
 from brackish.judge.outcome import ENGINE, FORMAT, Outcome
+from brackish.judge.trial import Trial
 from brackish.record.canonical import sha256_of
 from brackish.record.document import load, read_job
+from brackish.record.job import Job
 
 
 def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
@@ -37,16 +42,22 @@ def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
     """
     document = job if isinstance(job, Mapping) else load(job)
     read = read_job(document)
-    trials = [trial.try_test(read, test) for test in read.test]
-    consistency.check(read, trials)
-    verdicts = {item.id: items.item_verdicts(read, item, trials) for item in read.item}
+    trials, verdicts = judged(read)
     return Outcome(
         {
             "format": FORMAT,
             "engine": ENGINE,
             "job_hash": sha256_of(document),
+            "criteria": criteria.criteria_dicts(read, document),
             "tests": [each.to_dict() for each in trials],
             "items": [{"id": id, "verdicts": [verdict.to_dict() for verdict in found]} for id, found in verdicts.items()],
             "job": summary.of_job(read, trials, verdicts),
         }
     )
+
+
+def judged(job: Job) -> tuple[list[Trial], dict[str, list[ItemVerdict]]]:
+    """Every test tried and held against the others, and the verdicts on every item."""
+    trials = [trial.try_test(job, test) for test in job.test]
+    consistency.check(job, trials)
+    return trials, {item.id: items.item_verdicts(job, item, trials) for item in job.item}

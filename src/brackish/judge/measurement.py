@@ -78,16 +78,24 @@ def joined(measurements: Sequence[Measurement], *, weights: Sequence[float]) -> 
             for measurement, weight in zip(measurements, weights, strict=True)
         )
 
-    givens = (replace(given, name=names[key], value=given.value if key in one_value else 0.0) for key, given in shared.items())
+    givens = (
+        replace(given, name=names[key]) if key in one_value else replace(given, name=names[key], value=0.0, spans=(min(values[key]), max(values[key])))
+        for key, given in shared.items()
+    )
     return replace(measurements[0], formula=formula, givens=tuple(givens), steps=())
 
 
 def _names(shared: Mapping[str, Given]) -> dict[str, str]:
-    """A name for each shared input: its own where it stands once, else with what it belongs to."""
-    count: dict[str, int] = {}
-    for given in shared.values():
-        count[given.name] = count.get(given.name, 0) + 1
-    return {key: given.name if count[given.name] == 1 else f"{given.name} ({key.split(':', 1)[-1].replace(':', ', ')})" for key, given in shared.items()}
+    """A name for each shared input: its own where it stands once, else with the test or portion it belongs to."""
+    owners: dict[str, list[list[str]]] = {}
+    for key, given in shared.items():
+        owners.setdefault(given.name, []).append(key.split(":")[1:])
+    names = {}
+    for key, given in shared.items():
+        belongs, others = key.split(":")[1:], owners[given.name]
+        told_apart = belongs[1:] if len(belongs) > 1 and len({other[0] for other in others}) == 1 else belongs
+        names[key] = given.name if len(others) == 1 else f"{given.name} ({', '.join(told_apart)})"
+    return names
 
 
 def unequal_keys(measurements: Sequence[Measurement]) -> list[str]:

@@ -215,7 +215,7 @@ def _budget_line(measured: Measurement, line: uncertainty.Line, budget: uncertai
         "sensitivity": to_shown(value=line.sensitivity, quantity=quantity),
         "contribution": contribution,
         "provenance": given.provenance,
-        "shown": inputs.shown_figure(given, line.value),
+        "shown": inputs.shown_value(given),
         "shown_standard_uncertainty": inputs.shown_figure(given, line.standard_uncertainty),
         "shown_contribution": f"{significant(contribution, digits=2)}\u00a0{shown_unit(kind.shown_unit)}",
     }

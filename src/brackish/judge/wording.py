@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from brackish.quantities import shown_unit
+
 MESSAGES = {
     # water, blank
     "water.above_limit": "The water reads {given}; at most {allowed} is usual for extraction. Change the water and repeat.",
@@ -67,6 +69,7 @@ MESSAGES = {
     "range.ph": "The extract has pH {given}; between {lowest} and {highest} conductivity can be turned into salt. Outside it, acid or alkali conducts too: test chloride instead.",
     "range.bound_undecided": "The reading is only known as {bound}; that does not decide against {limit}. Use a finer range.",
     "range.mean_of_bounds": "A mean cannot be taken over readings known only as a bound. Judge each, or read with a finer range.",
+    "range.mean_without": "No mean can be taken: {tests} gave no result. Repeat what is missing, or judge each.",
     "range.under_first_mark": "The reading is under the first mark, {given}. It stays a bound, never a zero.",
     "range.over_last_mark": "The reading is over the last mark, {given}. It stays a bound: dilute and read again.",
     "range.zero_reading": "A tube was read as {given}. Write < and its first mark: under it, nothing is known but the bound.",
@@ -95,7 +98,7 @@ MESSAGES = {
     "criterion.uncertainty_missing": "The guard band of {criterion} hangs on which uncertainty is meant; the contract does not say. The larger of budget and published figure is used.",
     "criterion.blank_rule_missing": "The requirement {criterion} says nothing about the blank. The {used} blank that was named is used.",
     "criterion.extraction_liquid_missing": "Extracted with acid; the requirement {criterion} does not say which liquid. It is judged, but ask.",
-    "criterion.method_cannot_give": "The method used cannot give {quantity}.",
+    "criterion.method_cannot_give": "{tests} cannot give {quantity}: another method is needed. Test by one that gives it.",
     "criterion.none": "No requirement is written, so nothing is judged.",
     "criterion.no_item": "No item of this job is meant by any requirement.",
     "criterion.condition_unknown": "The requirement {criterion} is for {wanted} abrasive; whether {item} is new or in use was not written.",
@@ -125,6 +128,31 @@ MESSAGES = {
     "uncertainty.method_out_of_range": "The published uncertainty holds from {lowest} to {highest}; the result is {value}. Agree which uncertainty counts outside.",
     "uncertainty.method_unknown": "No published uncertainty is known for {method}. Agree the budget instead.",
     "uncertainty.shared_unequal": "Tests state different uncertainties for what they share ({input}); the larger is taken.",
+    # release: what still blocks, in the order of work, and what to hold back
+    "release.no_nonconformance": "No non-conformance is written for {test}. Raise it, with the area.",
+    "release.no_cause": "No cause is written in {id}. Find it before cleaning again, or it comes back.",
+    "release.no_disposition": "What happens with the lot is not written in {id}. Write it.",
+    "release.no_reclean": "No re-clean of {place} since {test} is written. Clean again, and write how and when it ended.",
+    "release.reclean_unfinished": "When the re-clean of {place} ended is not written. Write it, so that the retest is seen to come after.",
+    "release.retest_missing": "{test} was not tested again. Test beside the old spot, never on it.",
+    "release.retest_planned": "{retest}, the retest of {test}, is not read yet.",
+    "release.retest_failed": "{test} did not pass either ({verdict}). Clean again and test again.",
+    "release.retest_incomplete": "{retest}, the retest of {test}, is not complete.",
+    "release.retest_inconclusive": "{retest}, the retest of {test}, is inconclusive. Do what was agreed for that case.",
+    "release.retest_withheld": "{retest}, the retest of {test}, has no verdict. {reason}",
+    "release.retest_early": "{retest} was read before the re-clean ended. It shows nothing about the cleaned steel: test again.",
+    "release.neighbours_open": "Not tested again since the re-clean: {places}. The requirement asks for {wanted} neighbours.",
+    "release.neighbours_too_few": "The requirement asks for {wanted} neighbours; {known} are known. Choose more places beside it.",
+    "release.neighbours_by_clause": "No neighbour was tested again since the re-clean (nearest: {places}). The clause says '{rule}', without a number: agree it, or test these.",
+    "release.not_closed": "{id} is not closed: nobody has signed the release.",
+    "release.closed_early": "{id} was closed before {retest} was read. Close it again, after the retest.",
+    "release.quarantine_area": "{hold}: {amount} of {name}, as the non-conformance says.",
+    "release.quarantine_item": "{hold}: all of {name}, {amount}, because how far the failure reaches is not written.",
+    "release.quarantine_unknown": "{hold}: all of {name}, because neither the failed area nor its own is written.",
+    "release.quarantine_lot": "{hold}: the whole lot {lot} of {name} ({amount}), and what was blasted with it.",
+    "release.neighbours_wanted": "{wanted} to test again, the nearest by {by}.",
+    "release.neighbours_not_agreed": "The clause speaks of neighbours without a number. The nearest two by {by}.",
+    "release.neighbours_none": "The requirement says nothing about neighbours. The nearest two by {by}; a failure seldom stops at one patch.",
     # compare: why two tests never compare, and what else lies between two that do
     "compare.nothing_common": "{a} is about {of_a}, {b} about {of_b}: they have nothing in common to compare.",
     "compare.liquid": "{a} was extracted with {of_a}, {b} with {of_b}. Acid also takes up what water leaves behind, so the two never compare. Extract both with one liquid.",
@@ -168,6 +196,24 @@ def message(code: str, params: Mapping[str, Any]) -> str:
 
 def _text(value: Any) -> str:
     return value.replace("_", " ") if isinstance(value, str) and value.isidentifier() else str(value)
+
+
+SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least", "": "sense not agreed,"}
+JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result, and the mean,", "": "results (each or mean not agreed)"}
+
+
+def asked(row: Mapping[str, Any]) -> str:
+    """What one requirement asks, in one line."""
+    who = JUDGED_WORDS[row.get("judged", "")]
+    limit = _typed(row["limit"]) if "limit" in row else "no limit agreed"
+    mean = f"; the mean {SENSE_WORDS[row.get('sense', '')]} {_typed(row['limit_mean'])}" if "limit_mean" in row else ""
+    return f"{row['words'] + ': ' if 'words' in row else ''}{who} {SENSE_WORDS[row.get('sense', '')]} {limit}{mean}"
+
+
+def _typed(text: str) -> str:
+    """A quantity as typed, its unit as people write it."""
+    number, _, unit = text.strip().partition(" ")
+    return f"{number}\u00a0{shown_unit(unit)}" if unit else number
 
 
 VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld"}
@@ -269,12 +315,18 @@ OPEN_FROM = {
 }
 
 
+def read_sentence(sides: Sequence[Mapping[str, Any]]) -> str:
+    """What each of the two read."""
+    read = [f"{side['test']} read {side['read']}" for side in sides if "read" in side]
+    return f"{' and '.join(dict.fromkeys(read))}." if read else ""
+
+
 def step_sentence(change: str, *, old: str, new: str, towards: str, difference: str) -> str:
     """One step from one result to the other: what is taken over, and what it adds or takes off."""
     amount = difference.lstrip("+\u2212")
-    adds = not any(digit in "123456789" for digit in amount.split("\u00a0")[0])
-    effect = "which changes nothing that shows" if adds else f"which {'takes off' if difference.startswith(chr(0x2212)) else 'adds'} {amount}"
-    return f"{STEPS[change].format(old=old, new=new, towards=towards)}: {effect.removeprefix('which ')}."
+    changes = any(digit in "123456789" for digit in amount.split("\u00a0")[0])
+    effect = f"{'takes off' if difference.startswith(chr(0x2212)) else 'adds'} {amount}" if changes else "changes nothing that shows"
+    return f"{STEPS[change].format(old=old, new=new, towards=towards)}: {effect}."
 
 
 def compared(differ: str, *, apart: str, open: str, source: str, bound: str, one_test: bool) -> str:
@@ -299,3 +351,30 @@ def what_if(*, test: str, old: str, new: str, shown: str, factor: str, more: boo
         "": "",
     }
     return f"If {test} had {new} in place of {old}, it would be {shown}{size}.{then[follows]}"
+
+
+# Release: one line a place, one for the job.
+
+
+def place_line(row: Mapping[str, Any]) -> str:
+    """Released, by whom; or not, because of the first thing that blocks."""
+    if not row["released"]:
+        more = len(row["blocks"]) - 1
+        return f"Not released: {_first_sentence(row['blocks'][0]['message'])}" + (f" ({more} more)" if more else "")
+    last = row["tests"][-1]
+    value = f" with {last['shown']}" if "shown" in last else ""
+    by = f", released by {row['released_by']['who']}" if "released_by" in row else ""
+    return f"Released: {last['test']} passes{value}{by}."
+
+
+def _first_sentence(text: str) -> str:
+    return text.split(". ")[0].removesuffix(".") + "."
+
+
+def release_line(places: Sequence[Mapping[str, Any]], blocked: Sequence[Mapping[str, Any]]) -> str:
+    """Released or not released, because."""
+    if not places:
+        return "Nothing failed, so nothing waits for release."
+    if not blocked:
+        return f"Released: {'what failed passes' if len(places) == 1 else f'all {len(places)} that failed pass'} now, and nothing blocks."
+    return f"Not released: {len(blocked)} of {len(places)} still blocked. Next, {blocked[0]['place']}: {_first_sentence(blocked[0]['blocks'][0]['message'])}"
