@@ -163,6 +163,7 @@ WORDS = {
     "input.faults": "{count} faults in the input.",
     "input.file_missing": "There is no readable file {given}. Check the name and the folder.",
     "input.not_a_job": "{given} is not a job file: JSON or TOML was expected. Check that the right file was given.",
+    "input.not_a_text": "{given} is not UTF-8 text (byte {byte}). Copy the words of the clause into a text file, or paste them.",
     "input.too_large": "The file has {given} bytes; at most {allowed} are read. Split the job, or check that it is a job file.",
     "input.too_deep": "The file nests brackets deeper than {allowed}; a job file needs five. Check that it is a job file.",
     "input.syntax": "The file cannot be read as {form}: {detail}. Correct that line.",

@@ -49,7 +49,7 @@ def lines(outcome: dict[str, Any], *, working: bool = False) -> list[str]:
 
 def _test(test: dict[str, Any], working: bool) -> list[str]:
     head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
-    text = [head]
+    text = wrapped(head, hanging="    ")
     for result in test["results"]:
         text += _indented(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
         if working:

@@ -1,9 +1,10 @@
 # SPDX-License-Identifier: MIT
 """Prove, carry out and bring in the ledger that this machine's server keeps; the server need not run.
 
-brackish ledger check                 make everything again from the events, and compare
-brackish ledger export JOB -o FILE    one job's events and files, as one file
-brackish ledger import FILE           bring such a file in; what is there already stays as it is
+What it can do:
+  ledger check                make everything again from the events and compare
+  ledger export JOB -o FILE   one job's events and files, as one file
+  ledger import FILE          bring such a file in; what is there stays as it is
 """
 
 from __future__ import annotations

@@ -16,6 +16,7 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from brackish import __version__
+from brackish.cli.text import wrapped
 from brackish.errors import BrackishError, InputError, faults_of
 
 # name -> what it does; each has a module of that name with `arguments(parser)` and `run(options) -> int`.
@@ -23,6 +24,7 @@ COMMANDS = {
     "evaluate": "judge a job file: results with uncertainty, findings, verdicts",
     "report": "set a job file and its outcome as a sealed PDF",
     "verify": "is a report consistent with itself, and does judging again give the same",
+    "clause": "read the words of a requirement: what is understood, traps, questions",
     "limits": "what meter or tube would read exactly at a limit, plain and guarded",
     "counts": "how many tests a rule asks for; for a job, how many are done and open",
     "methods": "list the test methods, or show one with steps, facts, cautions, sources",
@@ -72,12 +74,18 @@ def _parser(command: str) -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     for name, does in COMMANDS.items():
         own = commands.add_parser(
-            name, help=does, description=_command(name).__doc__ if name == command else does, formatter_class=argparse.RawDescriptionHelpFormatter
+            name, help=does, description=_described(_command(name)) if name == command else does, formatter_class=argparse.RawDescriptionHelpFormatter
         )
         own.add_argument("--json", action="store_true", help="machine output on standard output")
         if name == command:
             _command(name).arguments(own)
     return parser
+
+
+def _described(module: Any) -> str:
+    """What a command's file says first, its paragraphs wrapped; indented lines stay as they are."""
+    paragraphs = (module.__doc__ or "").strip().split("\n\n")
+    return "\n\n".join(each if "\n  " in f"\n{each}" else "\n".join(wrapped(each)) for each in paragraphs)
 
 
 def _command(name: str) -> Any:

@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
     return 1 if options.require_pass and outcome.verdict != "pass" else 0
 
 
-def write(path: str, data: bytes) -> str:
+def write(path: str, data: bytes, *, command: str = "report") -> str:
     """Write a file whole or not at all."""
     target = Path(path)
     part = target.with_name(f".{target.name}.part")
@@ -55,7 +55,7 @@ def write(path: str, data: bytes) -> str:
         part.replace(target)
     except OSError as error:
         part.unlink(missing_ok=True)
-        raise InputError("input.option", given=path, why=f"it cannot be written ({error.strerror})", command="report") from None
+        raise InputError("input.option", given=path, why=f"it cannot be written ({error.strerror})", command=command) from None
     return path
 
 

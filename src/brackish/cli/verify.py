@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from brackish.cli.text import wrapped
 from brackish.errors import InputError
 from brackish.judge.main import evaluate
 
@@ -36,5 +37,5 @@ def run(options: argparse.Namespace) -> int:
     else:
         print("consistent" if found["consistent"] else "NOT consistent", f"code {found['code']}")
         for check in found["checks"]:
-            print(f"  {'yes' if check['ok'] else 'NO '}  {check['name']}: {check['detail']}")
+            print("\n".join(wrapped(f"{check['name']}: {check['detail']}", f"  {'yes' if check['ok'] else 'NO '}  ")))
     return 0 if found["consistent"] else 1
