@@ -150,7 +150,8 @@ def test_correlated_group_has_its_fewest_degrees_of_freedom():
 @pytest.mark.parametrize(
     ("correlations", "code"),
     [
-        ({("a", "b"): 1.1}, "science.out_of_range"),
+        ({("a", "b"): 1.001}, "science.out_of_range"),
+        ({("a", "b"): 1.0, ("b", "c"): 1.0}, "science.correlations_impossible"),
         ({("a", "b"): math.nan}, "science.not_finite"),
         ({("a", "x"): 0.1}, "science.unknown"),
         ({("a", "a"): 1.0}, "science.correlation_twice"),
