@@ -10,9 +10,12 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from brackish.cli import release as release_text
 from brackish.cli.text import wrapped
+from brackish.judge import release
 from brackish.judge.main import evaluate
 from brackish.judge.wording import VERDICT_WORDS
+from brackish.record.document import load
 
 MARKS = {"pass": "●", "fail": "■", "inconclusive": "◆", "withheld": "○"}
 
@@ -21,16 +24,20 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB", help="job file, JSON or TOML")
     parser.add_argument("--require-pass", action="store_true", help="exit with 1 when the verdict on the job is not pass")
     parser.add_argument("--working", action="store_true", help="show the working and the budget of every result")
+    parser.add_argument("--release", action="store_true", help="from failure to release: what was done since, and what still blocks")
 
 
 def run(options: argparse.Namespace) -> int:
     from brackish.cli.main import print_json
 
-    outcome = evaluate(options.job)
+    document = load(options.job)
+    outcome = evaluate(document)
+    released = release.of_job(document) if options.release else None
     if options.json:
-        print_json(outcome.to_dict())
+        print_json(outcome.to_dict() | ({"release": released} if released else {}))
     else:
-        print("\n".join(lines(outcome.to_dict(), working=options.working)))
+        text = lines(outcome.to_dict(), working=options.working)
+        print("\n".join([*text, *release_text.lines(released)] if released else text))
     return 1 if options.require_pass and outcome.verdict != "pass" else 0
 
 

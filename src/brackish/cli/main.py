@@ -23,6 +23,7 @@ from brackish.errors import BrackishError, InputError, faults_of
 COMMANDS = {
     "evaluate": "judge a job file: results with uncertainty, findings, verdicts",
     "report": "set a job file and its outcome as a sealed PDF",
+    "compare": "two tests on one basis, step by step, and whether they differ",
     "verify": "is a report consistent with itself, and does judging again give the same",
     "clause": "read the words of a requirement: what is understood, traps, questions",
     "limits": "what meter or tube would read exactly at a limit, plain and guarded",
