@@ -50,7 +50,11 @@ def back(case: Case) -> Document:
 def _requirement(case: Case, spec: Document, criterion: Document) -> Document:
     source = criterion.get("source", {})
     agreed = criterion.get("agreed", {})
+    supplied = criterion.get("supplied", {})
     stands = [source.get("document") or spec.get("title", ""), source.get("edition", ""), f"clause {source['clause']}" if source.get("clause") else ""]
+    if supplied:
+        filled = ", ".join(key.replace("_", " ") for key in supplied["fields"])
+        stands.append(f"{filled} from the library{'' if supplied['checked'] else ' (from memory: check your copy)'}: {supplied['title']}")
     return {
         "name": f"{spec.get('title', spec.get('id', ''))}: {criterion['id']}",
         "stands": ", ".join(part for part in stands if part),

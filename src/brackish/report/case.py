@@ -46,8 +46,10 @@ class Case:
 
     @cached_property
     def criteria(self) -> dict[str, tuple[Document, Document]]:
-        """Each criterion with the specification it stands in."""
-        return {criterion["id"]: (spec, criterion) for spec in self.job.get("specification", []) for criterion in spec.get("criterion", [])}
+        """Each criterion as it was judged, library fields included, with the specification it stands in."""
+        judged = {criterion["id"]: criterion for criterion in self.outcome.get("criteria", [])}
+        typed = ((spec, criterion) for spec in self.job.get("specification", []) for criterion in spec.get("criterion", []))
+        return {criterion["id"]: (spec, judged.get(criterion["id"], criterion)) for spec, criterion in typed}
 
     @cached_property
     def _named(self) -> dict[str, dict[str, Document]]:
