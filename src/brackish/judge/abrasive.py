@@ -40,9 +40,7 @@ def _extract(kit: Kit, wish: Wish, facts: Mapping[str, Any], mark: str, *, solid
     meter = kit.meter
     at = facts["temperature"].inside if "temperature" in facts else way.meter_reference
     _, bound = inputs.mean_reading(facts["reading"])
-    givens: dict[str, Given] = {
-        "reading": meters.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}{mark}", meter=meter)
-    }
+    givens: dict[str, Given] = {"reading": meters.reading(kit, name="reading", readings=facts["reading"], key=f"reading:{kit.test.id}{mark}", meter=meter)}
     if solid:
         givens |= _ratio(kit, facts, mark, solid)
     givens["temperature"] = inputs.temperature(kit, name="temperature", value=at)

@@ -158,7 +158,8 @@ def order_of_times(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...
 
 def location_named(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """A test on steel without its place counts for no place."""
-    if library.method(kit.test.method).applies_to == "steel" and library.method(kit.test.method).model != "condensation" and not kit.test.location:
+    method = library.method(kit.test.method)
+    if method.applies_to == "steel" and not kit.test.location and (criteria or method.model != "condensation"):
         yield _finding("location.missing", "warning")
 
 

@@ -9,13 +9,13 @@ the test it repeats.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from brackish.judge import wording
-from brackish.judge.mean import figures_dict, judge_mean
+from brackish.judge.mean import figures_dict, judge_mean, unequal_figures
 from brackish.judge.outcome import Finding, Note, unique, worst
-from brackish.judge.trial import Trial
+from brackish.judge.trial import Trial, applies, target_of
 from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields
 from brackish.judge.waters import blank_trials
 from brackish.library import counting
@@ -34,6 +34,16 @@ class Spot:
     @property
     def complete(self) -> bool:
         return all(trial.state == "valid" for trial in self.latest)
+
+    def to_dict(self, criterion: Criterion) -> dict[str, Any]:
+        judged = [trial.judgements[criterion.id] for trial in self.latest if criterion.id in trial.judgements]
+        return {
+            "id": self.id,
+            "verdict": self.verdict,
+            "tests": [trial.test.id for trial in self.latest],
+            "earlier": [trial.test.id for trial in self.earlier],
+            "shown": [judgement_dict(criterion, judgement)["shown"] for judgement in judged],
+        }
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,10 +73,9 @@ class ItemVerdict:
         row["by"] = self.unit
         if self.criterion.on_inconclusive:
             row["on_inconclusive"] = self.criterion.on_inconclusive
-        row["spots"] = [
-            {"id": spot.id, "verdict": spot.verdict, "tests": [trial.test.id for trial in spot.latest], "earlier": [trial.test.id for trial in spot.earlier]}
-            for spot in self.spots
-        ]
+        if self.findings:
+            row["findings"] = unique(list(self.findings))
+        row["spots"] = [spot.to_dict(self.criterion) for spot in self.spots]
         row["shown"] = wording.item_sentence(row, self.unit)
         return row
 
@@ -79,11 +88,11 @@ def item_verdicts(job: Job, item: Item, trials: Sequence[Trial]) -> list[ItemVer
         if criterion.items and item.id not in criterion.items:
             continue
         if criterion.applies_to == item.kind and not _other_condition(criterion, item):
-            found.append(_verdict(criterion, item, own, own))
+            found.append(_verdict(criterion, item, own))
         elif criterion.applies_to.endswith("-water"):
             waters = [*own, *blank_trials(job, item, criterion)]
-            if any(criterion in trial.criteria for trial in waters):
-                found.append(_verdict(criterion, item, waters, own))
+            if any(target_of(trial.test, item) == criterion.applies_to for trial in waters) or (item.kind == "water" and not own):
+                found.append(_verdict(criterion, item, waters))
     return found
 
 
@@ -91,31 +100,49 @@ def _other_condition(criterion: Criterion, item: Item) -> bool:
     return bool(criterion.condition and item.condition and criterion.condition != item.condition)
 
 
-def _verdict(criterion: Criterion, item: Item, trials: Sequence[Trial], own: Sequence[Trial]) -> ItemVerdict:
+def _verdict(criterion: Criterion, item: Item, trials: Sequence[Trial]) -> ItemVerdict:
+    """The worst of the places, the mean, or both; whatever is missing withholds a pass, and any verdict on a mean."""
     counted = [trial for trial in trials if trial.counts_for(criterion)]
     spots, findings = _spots(criterion, counted, by_location=criterion.applies_to == "steel")
     required, reasons = _count(criterion, item, spots, counted)
-    reasons += [reason for spot in spots if not spot.complete for reason in _incomplete(spot)]
-    verdicts = [spot.verdict for spot in spots]
+    reasons += [reason for spot in spots for reason in _incomplete(spot)]
+    verdicts: list[str] = []
     mean = None
-    if criterion.judged in ("mean", "each-and-mean"):
-        mean = judge_mean(criterion, [spot.latest for spot in spots if spot.complete], own)
-        reasons += mean.reasons
-        verdicts = [*verdicts, mean.verdict] if criterion.judged == "each-and-mean" else [mean.verdict]
-    else:
+    if criterion.judged != "mean":
+        verdicts += [spot.verdict for spot in spots] + _failed_nowhere(criterion, counted)
         reasons += [reason for spot in spots for trial in spot.latest if criterion.id in trial.judgements for reason in trial.judgements[criterion.id].reasons]
-    if not spots:
-        reasons += missing_fields(criterion)
-    verdict = worst([*verdicts, *(["withheld"] if reasons else [])]) if verdicts or reasons else "withheld"
+    if criterion.judged in ("mean", "each-and-mean"):
+        whole = [spot.latest for spot in spots if spot.complete]
+        mean = judge_mean(criterion, whole)
+        findings += unequal_figures(criterion, whole)
+        reasons += mean.reasons
+        verdicts.append("withheld" if reasons else mean.verdict)
+    if not counted:
+        reasons += [*missing_fields(criterion), *_cannot_give(criterion, trials)]
     return ItemVerdict(
         criterion=criterion,
-        verdict=verdict,
+        verdict=worst([*verdicts, *(["withheld"] if reasons or not verdicts else [])]),
         spots=spots,
         required=required,
         reasons=tuple(reasons),
         findings=tuple(findings),
         mean=mean,
         unit="location" if criterion.applies_to == "steel" else "test",
+    )
+
+
+def _failed_nowhere(criterion: Criterion, counted: Sequence[Trial]) -> list[str]:
+    """A test on steel whose place was not written counts for no place, yet its fail is a fail."""
+    lost = [trial for trial in counted if criterion.applies_to == "steel" and not trial.test.location and criterion.id in trial.judgements]
+    return ["fail" for trial in lost if trial.judgements[criterion.id].verdict == "fail"]
+
+
+def _cannot_give(criterion: Criterion, trials: Sequence[Trial]) -> list[Note]:
+    """Tests there are, but none by a method that gives the quantity asked for."""
+    asked = replace(criterion, quantity="")
+    other = [trial.test.id for trial in trials if applies(asked, trial.test, trial.item, trial.method) and criterion.quantity not in trial.method.gives]
+    return (
+        [Note(code="criterion.method_cannot_give", params={"quantity": criterion.quantity, "tests": ", ".join(other)})] if criterion.quantity and other else []
     )
 
 
@@ -146,10 +173,9 @@ def _first_of(trial: Trial, counted: Sequence[Trial]) -> str:
 
 
 def _spot_verdict(criterion: Criterion, latest: Sequence[Trial]) -> str:
-    if any(trial.state != "valid" for trial in latest):
-        return "withheld"
     verdicts = [trial.judgements[criterion.id].verdict for trial in latest if criterion.id in trial.judgements]
-    return worst(verdicts) if verdicts else ""
+    unfinished = ["withheld" for trial in latest if trial.state != "valid"]
+    return worst([*verdicts, *unfinished]) if verdicts or unfinished else ""
 
 
 def _incomplete(spot: Spot) -> list[Note]:

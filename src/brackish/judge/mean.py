@@ -8,26 +8,26 @@ from dataclasses import replace
 from math import sqrt
 from typing import Any
 
-from brackish.judge.measurement import Measurement, joined, propagated
-from brackish.judge.outcome import Note
+from brackish.judge.measurement import Measurement, joined, propagated, unequal_keys
+from brackish.judge.outcome import Finding, Note
 from brackish.judge.results import Result, shown_result, with_mode
-from brackish.judge.trial import Trial
+from brackish.judge.trial import Trial, reasons_for
 from brackish.judge.verdicts import Figures, Judgement, judge
 from brackish.quantities import QUANTITIES, show, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity, uncertainty
 
 
-def judge_mean(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], own: Sequence[Trial]) -> Judgement:
+def judge_mean(criterion: Criterion, spots: Sequence[tuple[Trial, ...]]) -> Judgement:
     """The mean over the counted places, one value a place, judged against the limit for the mean.
 
-    Withheld where a place has only a bound or no result, or where stages are mixed.
+    There is none where a place has only a bound or no result, or where stages are mixed.
     """
-    limit = criterion.limit_mean if criterion.judged == "each-and-mean" and criterion.limit_mean else criterion.limit
     results = [[trial.result_for(criterion) for trial in latest] for latest in spots]
-    reasons = _reasons(criterion, spots, results)
-    if reasons or not results:
-        return judge(criterion, None, reasons or [Note(code="count.planned", params={"tests": ""})], limit=limit)
+    reasons = [reason for latest in spots for trial in latest for reason in reasons_for(trial, criterion)]
+    obstacles = _obstacles(criterion, spots, [result for place in results for result in place])
+    if obstacles or not results:
+        return judge(criterion, None, [*reasons, *(obstacles or [Note(code="count.planned", params={"tests": ""})])], of_mean=True)
     parts, weights = [], []
     for place in results:
         for result in place:
@@ -44,23 +44,30 @@ def judge_mean(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], own: Se
         degrees_of_freedom=budget.degrees_of_freedom,
         shown=shown_result(replace(mean, critical=None)),
         level=mean.question.level,
+        reference_temperature=parts[0].reference_temperature,
     )
-    return judge(criterion, figures, reasons, limit=limit)
+    return judge(criterion, figures, [*reasons, *mean.reasons], of_mean=True)
 
 
-def _reasons(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], results: Sequence[Sequence[Result | None]]) -> list[Note]:
-    reasons = [reason for latest in spots for trial in latest for reason in trial.withholding]
+def unequal_figures(criterion: Criterion, spots: Sequence[tuple[Trial, ...]]) -> list[Finding]:
+    """Tests of one mean that state different uncertainties for what they share: the larger is taken."""
+    results = [trial.result_for(criterion) for latest in spots for trial in latest]
+    keys = unequal_keys([result.measurement for result in results if result and result.measurement])
+    return [Finding(code="uncertainty.shared_unequal", severity="warning", params={"input": key.replace(":", " of ", 1)}) for key in keys]
+
+
+def _obstacles(criterion: Criterion, spots: Sequence[tuple[Trial, ...]], results: Sequence[Result | None]) -> list[Note]:
+    """Why no mean can be formed."""
+    obstacles = []
     stages = {trial.test.stage for latest in spots for trial in latest}
     if len(stages) > 1:
-        reasons.append(Note(code="stage.mixed", params={"stages": ", ".join(sorted(stage or "none named" for stage in stages))}))
-    flat = [result for place in results for result in place]
-    for result in flat:
-        reasons += result.reasons if result else ()
-    if any(result is None or result.uncertainty is None for result in flat) and not reasons:
-        reasons.append(Note(code="criterion.method_cannot_give", params={"quantity": criterion.quantity}))
-    if any(result and result.bound for result in flat):
-        reasons.append(Note(code="range.mean_of_bounds"))
-    return reasons
+        obstacles.append(Note(code="stage.mixed", params={"stages": ", ".join(sorted(stage or "none named" for stage in stages))}))
+    if any(result and result.bound for result in results):
+        obstacles.append(Note(code="range.mean_of_bounds"))
+    without = [trial.test.id for latest in spots for trial in latest if not (result := trial.result_for(criterion)) or not result.uncertainty]
+    if without:
+        obstacles.append(Note(code="range.mean_without", params={"tests": ", ".join(without)}))
+    return obstacles
 
 
 def _mean_result(first: Result | None, parts: list[Measurement], weights: list[float], trial: Trial) -> Result:

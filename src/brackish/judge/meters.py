@@ -136,7 +136,7 @@ def _percent(share: float) -> str:
 
 def reference_temperature(meter: Equipment | None) -> float:
     """The temperature a meter's display refers to, 25 °C where nothing says."""
-    return (meter and meter.reference_temperature or figure("reference_temperature")).inside
+    return ((meter and meter.reference_temperature) or figure("reference_temperature")).inside
 
 
 def meter_coefficient(kit: Kit, meter: Equipment | None, stated: Quantity | None = None) -> float:

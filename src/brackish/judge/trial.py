@@ -17,6 +17,7 @@ from brackish.judge.verdicts import Figures, Judgement, judge, judgement_dict
 from brackish.library.types import Method
 from brackish.record.job import Blank, Criterion, Item, Job, Test
 
+
 @dataclass(kw_only=True)
 class Trial:
     """A test with all that was found about it."""
@@ -91,8 +92,8 @@ def try_test(job: Job, test: Test) -> Trial:
         trial.results = {result.question: result for result in results_of(kit, method, blank, trial.criteria)}
         trial.findings += kit.findings
         trial.withholding = _withholding(kit, trial)
-    for criterion in trial.criteria:
-        note_on_uncertainty(trial, criterion)
+        for criterion in trial.criteria:
+            note_on(trial, criterion)
     judge_trial(trial)
     return trial
 
@@ -148,22 +149,31 @@ def _withholding(kit: Kit, trial: Trial) -> list[Note]:
 WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.disagree", "range.zero_reading")
 
 
-def note_on_uncertainty(trial: Trial, criterion: Criterion) -> None:
-    """A guard band hangs on which uncertainty is meant; say so where the contract does not."""
+def note_on(trial: Trial, criterion: Criterion) -> None:
+    """What the contract leaves open about this test although it can be judged: which uncertainty, which blank, which liquid."""
+
+    def note(field: str, severity: str = "note", **params: str) -> None:
+        trial.findings.append(Finding(code=f"criterion.{field}_missing", severity=severity, params={"criterion": criterion.id, **params}))
+
     guarded = criterion.decision_rule not in ("", "simple-acceptance") and isinstance(criterion.guard_band, str)
     if guarded and not criterion.uncertainty and trial.method.published_uncertainty:
-        trial.findings.append(Finding(code="criterion.uncertainty_missing", severity="note", params={"criterion": criterion.id}))
+        note("uncertainty")
+    if trial.blank and not criterion.blank_rule:
+        note("blank_rule", used=trial.blank.kind)
+    if portions.liquid_of(trial.test, trial.method) == "acid" and not criterion.extraction_liquid:
+        note("extraction_liquid", "warning")
 
 
 def _judged(trial: Trial, criterion: Criterion) -> Judgement:
     result = trial.result_for(criterion)
-    reasons = list(trial.withholding) + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion)
-    figures = None
-    if result:
-        reasons += result.reasons
-        if result.uncertainty:
-            figures = figures_of(result)
-    return judge(criterion, figures, reasons)
+    return judge(criterion, figures_of(result) if result and result.uncertainty else None, reasons_for(trial, criterion))
+
+
+def reasons_for(trial: Trial, criterion: Criterion) -> list[Note]:
+    """What withholds the verdict on this test, alone or in a mean, whatever its value is."""
+    result = trial.result_for(criterion)
+    reasons = [*trial.withholding, *(result.reasons if result else ())]
+    return reasons + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion) if trial.state == "valid" else reasons
 
 
 def figures_of(result: Result) -> Figures:
@@ -177,28 +187,24 @@ def figures_of(result: Result) -> Figures:
         bound=result.bound,
         shown=shown_result(result),
         level=result.question.level,
+        reference_temperature=result.measurement.reference_temperature if result.measurement else None,
     )
 
 
 def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     """The blank must be there, and of the kind agreed, unless none was to be taken off; a tube needs one only where that was agreed."""
-    if trial.state != "valid" or "blank" not in trial.method.corrections or criterion.blank_rule == "none":
+    if "blank" not in trial.method.corrections or criterion.blank_rule == "none":
         return []
     if trial.blank is None:
         return [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
-    if not criterion.blank_rule:
-        trial.findings.append(Finding(code="criterion.blank_rule_missing", severity="note", params={"criterion": criterion.id, "used": trial.blank.kind}))
-        return []
-    if criterion.blank_rule != trial.blank.kind:
+    if criterion.blank_rule not in ("", trial.blank.kind):
         return [Note(code="blank.other_kind", params={"given": trial.blank.kind, "allowed": criterion.blank_rule})]
     return []
 
 
 def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
-    """Acid and water extracts never compare; where the contract does not say which, the extract is judged with a finding."""
+    """Acid and water extracts never compare."""
     liquid = portions.liquid_of(trial.test, trial.method)
-    if liquid and criterion.extraction_liquid and criterion.extraction_liquid != liquid:
-        return [Note(code="species.other_liquid", params={"given": liquid, "allowed": criterion.extraction_liquid})]
-    if liquid == "acid" and not criterion.extraction_liquid:
-        trial.findings.append(Finding(code="criterion.extraction_liquid_missing", severity="warning", params={"criterion": criterion.id}))
-    return []
+    if not liquid or criterion.extraction_liquid in ("", liquid):
+        return []
+    return [Note(code="species.other_liquid", params={"given": liquid, "allowed": criterion.extraction_liquid})]

@@ -7,6 +7,8 @@ the plain comparison and the chance of being over the limit stand beside it all 
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -17,7 +19,7 @@ from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity
 
-NEEDED = ("quantity", "sense", "limit", "judged", "decision_rule")
+NEEDED = ("quantity", "sense", "judged", "decision_rule")
 GUARDED = ("guarded-acceptance", "guarded-rejection", "three-way")
 
 
@@ -32,6 +34,7 @@ class Figures:
     bound: str = ""
     shown: str = ""
     level: float = 0.95
+    reference_temperature: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,50 +50,53 @@ class Judgement:
     probability_over: float | None = None
 
 
-def missing_fields(criterion: Criterion, *, limit_field: str = "limit") -> list[Note]:
-    """Fields without which no verdict can be given: one reason each."""
-    needed = [limit_field if name == "limit" else name for name in NEEDED]
-    if criterion.decision_rule in GUARDED:
-        needed += ["guard_band"]
-        if criterion.guard_band == "" or isinstance(criterion.guard_band, str):
-            needed += ["level"]
+def missing_fields(criterion: Criterion, *, limit: str = "limit") -> list[Note]:
+    """Fields without which no verdict can be given: one reason each.
+
+    A guarded rule needs the level even where its guard band is an amount: the contract asks for both.
+    """
+    needed = [*NEEDED, limit, *(("guard_band", "level") if criterion.decision_rule in GUARDED else ())]
     absent = [name for name in needed if getattr(criterion, name) in ("", None)]
     return [Note(code=f"criterion.{name}_missing", params={"criterion": criterion.id}) for name in absent]
 
 
-def judge(criterion: Criterion, figures: Figures | None, reasons: list[Note], *, limit: Quantity | None = None) -> Judgement:
-    """The verdict on one value; `reasons` are those that withhold whatever the value is."""
-    limit = limit or criterion.limit
-    reasons = reasons + missing_fields(criterion, limit_field="limit" if limit is criterion.limit else "limit_mean")
+def judge(criterion: Criterion, figures: Figures | None, reasons: Sequence[Note], *, of_mean: bool = False) -> Judgement:
+    """The verdict on one value; `reasons` are those that withhold whatever the value is.
+
+    A mean under `each-and-mean` has a limit of its own, `limit_mean`.
+    """
+    field = "limit_mean" if of_mean and criterion.judged == "each-and-mean" else "limit"
+    limit: Quantity | None = getattr(criterion, field)
+    reasons = [*reasons, *missing_fields(criterion, limit=field)]
     if figures is None or limit is None or limit.dimension != QUANTITIES[figures.quantity].dimension:
         return Judgement(verdict="withheld", reasons=tuple(reasons), figures=figures)
-    bar, value = limit.inside, rounded(figures.value, criterion, limit)
-    band = guard_band(criterion, figures)
-    plain = _plain(figures, value, bar)
-    if not reasons and figures.bound:
-        verdict = conformity.decide_bound(
-            rule=criterion.decision_rule, sense=criterion.sense, bound=figures.bound, value=value, limit=bar, guard_band=band or 0.0
-        )
-        if verdict == "withheld":
-            reasons = [*reasons, Note(code="range.bound_undecided", params={"bound": figures.shown, "limit": limit.text})]
-    elif not reasons:
-        verdict = conformity.decide(rule=criterion.decision_rule, sense=criterion.sense, value=value, limit=bar, guard_band=band or 0.0)
+    value, band = rounded(figures.value, criterion, limit), guard_band(criterion, figures)
+    verdict = "withheld" if reasons else _decide(criterion, figures.bound, value, limit.inside, band or 0.0)
+    if verdict == "withheld" and not reasons:
+        reasons = [Note(code="range.bound_undecided", params={"bound": figures.shown, "limit": limit.text})]
     return Judgement(
-        verdict="withheld" if reasons else verdict,
+        verdict=verdict,
         reasons=tuple(reasons),
-        comparison=plain,
+        comparison=_plain(figures.bound, value, limit.inside),
         figures=figures,
-        limit=bar,
+        limit=limit.inside,
         guard_band=band,
-        probability_over=None if figures.bound or figures.standard_uncertainty <= 0.0 else _probability(figures, bar),
+        probability_over=None if figures.bound else _probability(figures, limit.inside),
     )
 
 
-def _plain(figures: Figures, value: float, bar: float) -> str:
+def _decide(criterion: Criterion, bound: str, value: float, bar: float, band: float) -> str:
+    if bound:
+        return conformity.decide_bound(rule=criterion.decision_rule, sense=criterion.sense, bound=bound, value=value, limit=bar, guard_band=band)
+    return conformity.decide(rule=criterion.decision_rule, sense=criterion.sense, value=value, limit=bar, guard_band=band)
+
+
+def _plain(bound: str, value: float, bar: float) -> str:
+    """below, at or over the limit; nothing where a bound leaves that open."""
     side = conformity.compare(value=value, limit=bar)
-    if (figures.bound == "<" and side == "over") or (figures.bound == ">" and side == "below"):
-        return ""
-    return "over" if figures.bound == ">" else ("below" if figures.bound == "<" else side)
+    if bound:
+        return {"<": "" if side == "over" else "below", ">": "" if side == "below" else "over"}[bound]
+    return side
 
 
 def _probability(figures: Figures, bar: float) -> float:
@@ -119,8 +125,8 @@ def rounded(value: float, criterion: Criterion, limit: Quantity) -> float:
     """The value at the decimals of the limit, half away from zero, where the contract rounds before judging."""
     if criterion.rounding != "to-limit":
         return value
-    digits = limit.text.lstrip("<>").split(" ")[0].strip()
-    decimals = len(digits.split(".", 1)[1]) if "." in digits else 0
+    digits = re.match(r"[^.]*?\d+\.(\d*)", limit.text)
+    decimals = len(digits[1]) if digits else 0
     step = Fraction(1, int("1" + "0" * decimals)) * DIMENSIONS[limit.dimension].units[limit.unit]
     steps = Fraction(value) / step
     whole = int(abs(steps) + Fraction(1, 2))
@@ -150,6 +156,8 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
         }
         if figures.bound:
             row["bound"] = figures.bound
+        if figures.reference_temperature is not None:
+            row["reference_temperature"] = f"{figures.reference_temperature:g} degC"
         for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band)):
             if amount is not None:
                 in_unit = to_shown(value=amount, quantity=figures.quantity)

@@ -223,7 +223,8 @@ def verdict_sentence(row: Mapping[str, Any], *, sense: str) -> str:
     """One line on one verdict: the word, then value, limit, guard band or reason."""
     good = "over" if sense == "at-least" else "below"
     by_rule = row["verdict"] == "pass" and row.get("comparison") not in (good, "at", None)
-    word = "Accepted by agreed rule" if by_rule else VERDICT_WORDS[row["verdict"]]
+    wrong_side = "Below" if sense == "at-least" else "Over"
+    word = f"{wrong_side} the limit, accepted by agreed rule" if by_rule else VERDICT_WORDS[row["verdict"]]
     reasons = [reason["message"] for reason in row["reasons"]]
     if "shown_limit" not in row:
         return f"{word}: {reasons[0]}" if reasons else word
