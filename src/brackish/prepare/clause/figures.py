@@ -29,7 +29,7 @@ _BEFORE = r"(?<![a-z0-9_])(?<![0-9][.,])(?<![a-z]-)"
 NUMBER = rf"(?:{_BEFORE}{DIGITS}(?!\d)|\b{WORDED}\b(?:\s?\(\s?\d{{1,4}}(?=\s?\)))?)"
 
 _SPECIES = (
-    r"(?:\s{0,2}\(?(?:of\s|as\s)?(?P<species>(?:water[ -])?soluble\s(?:salts?|chlorides?)|mixed\ssalts?|total\ssalts?|salts?|nacl(?:[ -]{0,2}eq(?:uivalents?|u?\.?)?)?|sodium\schlorides?"
+    r"(?:\s{0,2}\(?(?:of\s|as\s)?(?P<species>(?:water[ -])?soluble\s(?:salts?|chlorides?)|mixed\ssalts?|total\ssalts?|salts?|nacl(?:[ -]{0,2}eq(?:uivalents?|u?\.?)?)?|sodium[\s-]chlorides?"
     r"|chlorides?(?:\sions?)?|cl(?:\s?-|\sions?)?|sul(?:ph|f)ates?|so4(?:2-|--)?|nitrates?|no3-?|fe(?:2\+|\+\+)?|iron)\)?)?"
 )
 _TOPS = {
@@ -168,7 +168,8 @@ def _with_previous(low: str, start: int, figure: Figure, comma_decimals: bool, t
     before = _PREVIOUS.search(low, max(start, figure.start - 24), figure.start)
     if before and not any(a < before.end("number") and before.start("number") < b for a, b in taken):
         digits, value = number_of(before["number"], comma_decimals=comma_decimals)
-        if digits is not None and before["join"] in ("-", "to", "..", "..."):
+        between = before["join"] == "and" and low[max(start, before.start() - 9) : before.start()].rstrip().endswith("between")
+        if digits is not None and (between or before["join"] in ("-", "to", "..", "...")):
             if value < figure.value:
                 yield replace(figure, lower=digits, start=before.start("number"))
                 return
@@ -225,17 +226,19 @@ def number_of(text: str, *, comma_decimals: bool) -> tuple[str | None, Fraction]
 
 
 def _worded(text: str) -> int | None:
-    total = 0
+    total = part = 0
     for word in re.split(r"[\s-]+", text):
         value = NUMBER_WORDS.get(word)
         if value is None:
             if word != "and":
                 return None
-        elif value >= 100:
-            total = max(total, 1) * value
+        elif value == 1000:
+            total, part = total + max(part, 1) * value, 0
+        elif value == 100:
+            part = max(part, 1) * value
         else:
-            total += value
-    return total
+            part += value
+    return total + part
 
 
 _COMMA_DECIMAL = re.compile(r"(?<![\d.,])\d{1,4},(?:\d{1,2}|\d{4})(?![\d.,]\d|\d)|(?<![\d.,])0,\d")

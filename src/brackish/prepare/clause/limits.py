@@ -32,6 +32,7 @@ _NOT_SALT = re.compile(
 _METER = re.compile(
     r"accura\w+|resolution|resolv\w+|readab\w+|calibrat\w+|verification solution|standard solution|check solution|certified|reference solution|potassium chloride|\bkcl\b|cell constant|detection limit|limit of detection|lowest mark|measur\w+ range|range of (?:the )?(?:meter|tube|instrument)|ranges? from|guard band|expanded uncertainty of|for information|typical(?:ly)?|graduat\w+|repeatability|reproducib\w+|scale of|uncertainty (?:of|is)|±|\+/-|\btolerance|divisions?"
 )
+_ABOUT = re.compile(r"\b(?:about|approximately|approx\.?|ca\.?|around|some|typically|circa)\s*$")
 _HISTORY = re.compile(r"\b(?:was|were|had been|has been|have been)\b")
 _BINDING = re.compile(r"\b(?:shall|must|should|limit|max\w*|not|required|accept\w*|agreed|exceed\w*|reject\w*)\b|<")
 
@@ -163,6 +164,10 @@ def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, i
     if meter and not re.search(r"(?:shall|must|may) not (?:be )?(?:exceed|more|over|above)|not exceed", before[meter[-1].end() if meter[-1].end() < len(before) else 0 :]):
         if "without allowance" not in before and "information" in near or not re.search(r"uncertainty", meter[-1].group()):
             return False
+    if _ABOUT.search(before) and not _BINDING.search(before):
+        return False
+    if figure.dimension in ("concentration", "parts", "mass_fraction") and re.match(rf"\s*(?:of\s+)?(?:free\s+)?(?:{_NOT_SALT.pattern})", behind):
+        return False
     if _HISTORY.search(before) and not _BINDING.search(before + behind):
         return False
     context = f"{header} {low[segment.start : figure.end]}"

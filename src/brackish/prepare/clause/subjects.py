@@ -23,12 +23,12 @@ _ABRASIVE = (
 )
 _EXTRACTION_WATER = (
     r"(?:extract(?:ion|ing)?|test(?:ing)?|reagent|blank|sampling|solvent|laboratory)[ -]water|water\s(?:that\sis\s|which\sis\s)?(?:used|employed|intended)?\s?(?:for|in|as|to)\s(?:the\s|any\s|a\s|patch\s|salt\s|this\s|these\s|prepare\sthe\s|make\sthe\s)*"
-    r"(?:extract\w*|tests?|testing|patch\w*|slurry|blank|sleeve|measurements?|salt\stests?|solvent|determinations?)"
-    r"|(?:de-?ioni[sz]ed|distilled|demineral(?:i[sz]ed)|purified|pure|di|grade\s?3)[ -]water|(?<!\w)blanks?(?:\sreadings?|\svalues?)?(?!\s(?:flange|panel|sheet|field|cell|form))|extraktionswasser|(?:extraction|test)[ -](?:liquid|fluid)|extractant|unused water"
+    r"(?:extract\w*|tests?|testing|patch\w*|(?:preparation\s+of\s+(?:the\s+)?)?(?:abrasive\s+)?slurry|blank|sleeve|measurements?|salt\stests?|solvent|determinations?)"
+    r"|(?:de-?ioni[sz]ed|distilled|demineral(?:i[sz]ed)|purified|pure|di|grade\s?3)[ -]water(?!\s(?:rins|wash|jet|(?:that is |which is |to be |being )?(?:used |employed |intended )?(?:for|in|during) (?:the |final |a )*(?:wash|rins|clean|jet|flush)))|(?<!\w)blanks?(?:\sreadings?|\svalues?)?(?!\s(?:flange|panel|sheet|field|cell|form))|extraktionswasser|(?:extraction|test)[ -](?:liquid|fluid)|extractant|unused water"
 )
 _WASHING_WATER = (
     r"(?:wash(?:ing)?|rins(?:e|ing)|clean(?:ing)?|jetting|blasting|flush(?:ing)?|pressure|surface[ -]preparation|make[ -]?up|supply|supplied|mains|fresh|potable|drinking|tap|town|process|cooling|slurry|recycled|reclaimed)[ -]water(?![ -]?(?:wash|jet|blast|rins|clean|flush|tank|ballast|immers|pipe|main))"
-    r"|water\s(?:that\sis\s|which\sis\s|to\sbe\s|being\s)?(?:used|employed|intended|supplied|taken)?\s?(?:for|in|to|during|on)\s(?:the\s|any\s|all\s|final\s|high[ -]pressure\s|low[ -]pressure\s|pressure\s|wet\s|surface\s|steel\s|abrasive\s|steelwork\s|uhp\s|hp\s)*(?:wash\w*|rins\w*|clean\w*|jetting|blast\w*|flush\w*|preparation|removal|hosing)"
+    r"|water\s(?:that\sis\s|which\sis\s|to\sbe\s|being\s)?(?:used|employed|intended|supplied|taken)?\s?(?:for|in|to|during|on)\s(?:the\s|any\s|all\s|final\s|high[ -]pressure\s|low[ -]pressure\s|pressure\s|wet\s|surface\s|steel\s|abrasive\s|steelwork\s|uhp\s|hp\s)*(?:wash\w*|rins\w*|clean\w*|jetting|blast\w*|flush\w*|preparation(?! of (?:the )?(?:abrasive |test )?(?:slurry|extract|solution|blank))|removal|hosing)"
     r"|(?:jetting|washing|rinsing)\swater|waschwasser|spulwasser|eau\sde\s(?:lavage|rincage)|agua\sde\s(?:lavado|enjuague)|acqua\sdi\s(?:lavaggio|risciacquo)|vaskevann|spoelwater|\brinsate"
 )
 _STEEL = (

@@ -547,6 +547,9 @@ def _thing(claim: Claim) -> str:
             words = f"{before[1]} {words}"
         if not _GENERIC.fullmatch(words):
             return words
+    label = re.match(r"(?:[\d.]+\s+|[a-z][.)]\s+)?([a-z][a-z /-]{2,40}):", claim.limit.segment.low)
+    if label and not re.search(r"salt|chlor|conduct|limit|max|section|clause|annex|table|item|para|note|drawing|accept|test", label[1]):
+        return label[1]
     heading = claim.limit.segment.heading
     return heading.low if heading and re.search(r"tank|hull|deck|bottom|internal|external|pipe|bridge|girder|void|topside|interior|exterior", heading.low) else ""
 

@@ -1,0 +1,77 @@
+# SPDX-License-Identifier: MIT
+"""What holds for any text: spans inside it, no crash, the same answer twice, unmoved by what follows; and time that grows with length only."""
+
+import time
+import tomllib
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from brackish.prepare.clause import read
+from brackish.prepare.clause.draft import draft
+from brackish.prepare.clause.show import render
+
+PIECES = [
+    "The steel", " shall not exceed", " 50 mg/m2", " 5 µg/cm²", " chloride", " NaCl", " (", ")", ". ", "; ", "\n", "\n\n", " | ", "\t", " ISO 8502-9:1998", " ISO 11127-6", " abrasive", " water",
+    " free of salts", " each", " mean", " per 100 m2", " (1000 ft2)", " or equivalent", " within 4 h", " blank", " 25 °C", " µS/cm", " 0,0025 %", " between", " and ", " to ", " not", " more than",
+    " recycled", " new", " 3 ", "-", "/", "max", " conductivity", " 30 uS/cm2", " = ", " fails", " re-wash", " translation", "  ", "\u00ad", "\u200b", "²", "e\u0301", "𝔘", "\x00", "ﬁ", "Ω",
+]  # fmt: skip
+TEXTS = st.one_of(st.text(max_size=200), st.lists(st.sampled_from(PIECES), max_size=40).map("".join))
+
+
+@settings(max_examples=150, derandomize=True, deadline=None)
+@given(TEXTS)
+def test_any_text_gives_spans_inside_it_and_the_same_answer_twice(text):
+    reading = read(text)
+    answer = reading.to_dict()
+    spans = [one["span"] for key in ("requirements", "traps", "not_understood") for one in answer[key]]
+    spans += [span for one in answer["requirements"] for span in one["spans"].values()]
+    assert all(0 <= start <= end <= len(text) for start, end in spans)
+    assert read(text).to_dict() == answer
+    assert max(map(len, render(reading).splitlines()), default=0) <= 80
+    tomllib.loads(draft(reading))
+
+
+@settings(max_examples=80, derandomize=True, deadline=None)
+@given(st.lists(st.sampled_from(PIECES), min_size=1, max_size=30).map("".join))
+def test_what_follows_does_not_move_the_spans(text):
+    before = read(text + "\n\n").to_dict()
+    after = read(text + "\n\nThe foreman keeps the keys of the store and the canteen opens at noon.\n").to_dict()
+    assert [one["span"] for one in after["requirements"]] == [one["span"] for one in before["requirements"]]
+    assert [(one["code"], one["span"]) for one in after["traps"]] == [(one["code"], one["span"]) for one in before["traps"]]
+
+
+HOSTILE = {
+    "letters": "a", "spaces": " ", "lines": "\n", "digits": "1234567890", "thousands": "1,234,", "dots": "1.2.3.", "stops": "a. ", "semicolons": ";", "brackets": "((((", "salt": "salt ",
+    "figures": "50 mg/m2 ", "joined": "50mg/m2", "rows": "salt | 5 ug/cm2 | ", "standards": "ISO 8502-6 and -9, ", "negations": "not more than ", "counts": "one test per ", "words": "one hundred and ",
+    "hyphens": "a-\n", "sentence": "The salt shall not exceed 50 mg/m2. ", "free": "free of any all detectable traces of ", "odd": "µ²\u200b𝔘é\u0301漢", "capitals": "İ", "nul": "\x00",
+}  # fmt: skip
+SIZE = 1_000_000
+
+
+def seconds(text):
+    began = time.process_time()
+    read(text)
+    return time.process_time() - began
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_megabyte_of_anything_is_read_in_two_seconds_and_grows_with_length(name):
+    unit = HOSTILE[name]
+    text = (unit * (SIZE // len(unit) + 1))[:SIZE]
+    half, whole = seconds(text[: SIZE // 2]), seconds(text)
+    assert whole < 2.0
+    assert whole < 3.0 * half + 0.2
+
+
+def test_a_page_is_read_at_once():
+    page = "The chlorides on the steel of tank 3 shall not exceed 5 µg/cm2 by ISO 8502-5, three tests per tank at welds. " * 30
+    assert seconds(page[:3500]) < 0.3
+
+
+def test_the_end_of_a_text_too_long_is_named():
+    reading = read("".join(f"The chlorides of steel item {number} shall not exceed {number} mg/m2. " for number in range(1, 200)))
+    assert reading.truncated
+    assert "longer than is read in full" in render(reading)
