@@ -17,7 +17,7 @@ from typing import Any
 from brackish.errors import BrackishError, FormatTooNew, InputError, InputFaults
 from brackish.record.facts import read_facts
 from brackish.record.fields import kind_of, place_of, read_table
-from brackish.record.job import FORMAT, Job
+from brackish.record.job import FORMAT, Job, Test
 from brackish.record.references import check_references
 
 MOST_BYTES = 8_000_000  # a job of 5 000 tests has about 5 MB
@@ -82,13 +82,22 @@ def read_job(document: Mapping[str, Any]) -> Job:
     faults: list[BrackishError] = []
     job = read_table(Job, document, "", faults, partial=True)
     assert job is not None
-    job = replace(job, test=tuple(read_facts(test, f"test[{test.id}]", faults) for test in job.test))
+    job = replace(job, test=tuple(read_facts(test, f"test[{test.id}]", faults) for test in _tests(job, document)))
     check_references(job, document, faults)
     places = {fault.place for fault in faults}
     faults += [fault for fault in plain if fault.place.rsplit("[", 1)[0] not in places and fault.place not in places]
     if faults:
         raise InputFaults(faults)
     return job
+
+
+def _tests(job: Job, document: Mapping[str, Any]) -> list[Test]:
+    """The tests of a job, and what could be read of those with a fault, so that one run shows all."""
+    rows = document.get("test")
+    read = {test.id for test in job.test}
+    faulty = [row for row in rows if isinstance(row, Mapping) and row.get("id") not in read] if isinstance(rows, list | tuple) else []
+    partly = (read_table(Test, row, "", [], partial=True) for row in faulty)
+    return [*job.test, *(test for test in partly if test and test.id and isinstance(test.method, str))]
 
 
 def _check_format(format: Any) -> None:
