@@ -13,6 +13,7 @@ from pathlib import Path
 FOLDER = tempfile.TemporaryDirectory(prefix="brackish-web-", ignore_cleanup_errors=True)
 os.environ["BRACKISH_DATA"] = FOLDER.name
 os.environ["DATABASE_URL"] = os.environ.get("BRACKISH_TEST_DATABASE", "")
+os.environ["BRACKISH_JUDGE_AT_ONCE"] = "1"
 os.environ["BRACKISH_HOSTS"] = "testserver,localhost,127.0.0.1"
 os.environ["DJANGO_SETTINGS_MODULE"] = "brackish.web.settings"
 

@@ -7,6 +7,7 @@ import random
 import resource
 import subprocess
 import sys
+import time
 
 import pytest
 
@@ -55,6 +56,16 @@ def test_ledger_commands_carry_a_job_to_another_server(server, tmp_path):
     assert other.command("export", JOB, "-o", str(tmp_path / "again.zip")).returncode == 0
     assert (tmp_path / "again.zip").read_bytes() == file.read_bytes()
     assert other.command("export", "nothing", "-o", "x").returncode == 2
+
+
+def test_job_is_judged_soon_without_a_reader(server):
+    owner = server.owner()
+    owner.call("POST", "/jobs", {"id": JOB})
+    owner.call("POST", f"/jobs/{JOB}/events", [event.to_dict() for event in Writer("owner", "desk").document(footbridge())])
+    deadline = time.monotonic() + 20
+    while (verdict := owner.call("GET", "/jobs")["jobs"][0]["verdict"]) == "" and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert verdict == "pass"
 
 
 @pytest.mark.slow

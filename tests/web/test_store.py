@@ -131,6 +131,13 @@ def test_job_that_cannot_be_read_keeps_its_errors_and_heals(workspace):
     assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge()).to_dict())
 
 
+def test_fault_of_the_program_leaves_the_record_readable(workspace, monkeypatch):
+    monkeypatch.setattr(brackish, "evaluate", lambda document: 1 / 0)
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    assert json.loads(outcomes.outcome_bytes(job()))["errors"][0]["code"] == "program.failed"
+    assert outcomes.document_of(job()) == footbridge()
+
+
 def test_check_finds_what_was_changed_behind_its_back(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge()))
     assert list(differences(job())) == []

@@ -17,6 +17,7 @@ from brackish.record.event import Event
 from brackish.record.fold import fold_with
 from brackish.web import models
 from brackish.web.ledger import outcomes
+from brackish.web.ledger.judging import events_came
 from brackish.web.ledger.store import append, events_of, path_text
 from brackish.web.people.access import job_for, jobs_of, organisation_for, person_of
 from brackish.web.people.audit import note
@@ -169,7 +170,8 @@ def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...
     answers = append(job=job.id, documents=events, sender=person, check=check)
     job.refresh_from_db()
     if any(answer.state in ("stored", "held") for answer in answers):
-        outcomes.refresh(job)
+        events_came(job.id)
+        job.refresh_from_db()
     return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
 
 

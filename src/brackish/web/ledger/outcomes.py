@@ -1,13 +1,14 @@
 # SPDX-License-Identifier: MIT
 """What a job's events give, kept by head and engine so that no page folds or judges: its state and its outcome.
 
-`refresh` folds and judges; it runs after events came in, or when a reader finds the kept outcome
-behind. Where two processes do it at once both write the same bytes.
+`refresh` folds and judges; it runs soon after events came in (`judging.py`), or when a reader finds the
+kept outcome behind. Where two processes do it at once both write the same bytes.
 """
 
 from __future__ import annotations
 
 import json
+import logging
 
 from django.db import transaction
 
@@ -23,6 +24,7 @@ Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests
 STATE = "\x01"  # the row that holds the state; no event can name a test so
 TRIES = 5
+log = logging.getLogger("brackish.web")
 FORMAT = "brackish-outcome/1"
 
 
@@ -33,19 +35,19 @@ def state_of(job: models.Job) -> Fold:
 
 def outcome_bytes(job: models.Job) -> bytes:
     """The kept outcome in canonical form, judged first where it is behind."""
-    rows = _current_rows(job, {"position__gte": 0})
-    return assembled(rows[0].body, [row.body for row in rows[1:]])
+    (_, summary), *tests = _current_rows(job, {"position__gte": 0})
+    return assembled(summary, [body for _, body in tests])
 
 
 def test_bytes(job: models.Job, test: str) -> bytes | None:
     """The kept outcome of one test."""
     rows = _current_rows(job, {"test__in": [SUMMARY, test]})
-    return next((row.body.encode() for row in rows if row.test == test and row.position > 0), None)
+    return next((body.encode() for position, body in rows if position > 0), None)
 
 
 def state_text(job: models.Job) -> str:
     """The kept state: document, conflicts, held events, corrections, forks, as canonical text."""
-    return _current_rows(job, {"test": STATE})[0].body
+    return _current_rows(job, {"test": STATE})[0][1]
 
 
 def document_of(job: models.Job) -> Document:
@@ -66,19 +68,27 @@ def refresh(job: models.Job) -> None:
     """Fold and judge a job, and keep what comes out, unless newer events came meanwhile."""
     state = state_of(job)
     outcome = judged(signed_document(state))
+    wanted, columns = rows_of(state, outcome), summary_of(state, outcome)
     with transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job.id)
         if (row.head, row.events) == (state.head, len(state.order) + len(state.held)):
-            _keep(row, state, outcome)
+            _keep(row, wanted, columns)
     job.refresh_from_db()
 
 
 def judged(document: Document) -> Document:
-    """The outcome of a job document; what cannot be read gives its errors in the outcome's place."""
+    """The outcome of a job document; what cannot be read gives its errors in the outcome's place.
+
+    A fault of the program is such an error too: the job's record stays readable, its verdict is missing.
+    """
     try:
         return brackish.evaluate(document).to_dict()
     except BrackishError as error:
-        return {"format": FORMAT, "engine": brackish.__version__, "errors": [fault.to_dict() for fault in faults_of(error)]}
+        faults = faults_of(error)
+    except Exception as error:
+        log.exception("job %s could not be judged", document.get("job"))
+        faults = (BrackishError("program.failed", detail=type(error).__name__),)
+    return {"format": FORMAT, "engine": brackish.__version__, "errors": [fault.to_dict() for fault in faults]}
 
 
 def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, str]]:
@@ -150,19 +160,18 @@ def waiting_for(state: Fold, outcome: Document) -> str:
     return "nothing" if any(signature.current for signature in state.signatures) else "signature"
 
 
-def _current_rows(job: models.Job, which: dict[str, object]) -> list[models.Outcome]:
-    """The kept rows asked for, made first where they are behind: one question to the database where they are not."""
+def _current_rows(job: models.Job, which: dict[str, object]) -> list[tuple[int, str]]:
+    """Place and body of the kept rows asked for, made first where they are behind: one question to the database where they are not."""
     for _ in range(TRIES):
         if (job.judged_head, job.judged_events, job.engine) == (job.head, job.events, brackish.__version__):
-            rows = list(models.Outcome.objects.filter(job=job, head=job.head, engine=job.engine, **which).order_by("position"))
+            rows = list(models.Outcome.objects.filter(job=job, head=job.head, engine=job.engine, **which).order_by("position").values_list("position", "body"))
             if rows:
                 return rows
         refresh(job)
     raise DeliveryError("server.busy", permanent=False)
 
 
-def _keep(row: models.Job, state: Fold, outcome: Document) -> None:
-    wanted = rows_of(state, outcome)
+def _keep(row: models.Job, wanted: dict[str, tuple[int, str]], columns: Document) -> None:
     kept = {one.test: (one.position, one.body) for one in models.Outcome.objects.filter(job=row)}
     models.Outcome.objects.filter(job=row, test__in=[test for test in kept if test not in wanted]).delete()
     changed = {test: place for test, place in wanted.items() if kept.get(test) != place}
@@ -176,7 +185,7 @@ def _keep(row: models.Job, state: Fold, outcome: Document) -> None:
         unique_fields=["job", "test"],
         update_fields=["position", "head", "engine", "body"],
     )
-    for name, value in summary_of(state, outcome).items():
+    for name, value in columns.items():
         setattr(row, name, value)
     row.judged_head, row.judged_events, row.engine = row.head, row.events, brackish.__version__
     row.save(update_fields=["title", "site", "words", "verdict", "waiting_for", "conflicts", "judged_head", "judged_events", "engine"])

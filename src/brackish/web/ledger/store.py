@@ -10,6 +10,7 @@ One transaction a list, with the job's row locked, so that several server proces
 from __future__ import annotations
 
 import json
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -146,35 +147,44 @@ def _place(row: models.Job, fresh: dict[str, Event]) -> dict[str, Event]:
     if row.held:
         held = models.Event.objects.filter(job=row, placed=False).values_list("body", flat=True)
         waiting |= {event.id: event for event in map(read_line, (body.encode() for body in held))}
-    names = {name for event in waiting.values() for name in event.base} - waiting.keys()
-    hashes = {event.prev for event in waiting.values() if event.prev}
-    here = _placed_names(row.id, "id", names)
-    before = _placed_chain(row.id, hashes)
-    placed: dict[str, Event] = {}
+    here = _placed_names(row.id, {name for event in waiting.values() for name in event.base} - waiting.keys())
+    before = _placed_chain(row.id, {event.prev for event in waiting.values() if event.prev})
     by_hash = {event.hash: event for event in waiting.values()}
-    while True:
-        ready = [event for event in waiting.values() if event.id not in placed and _is_ready(event, here, placed, before, by_hash)]
-        if not ready:
-            return placed
-        placed |= {event.id: event for event in ready}
+    missing = {name: _missing(event, here, before, by_hash) for name, event in waiting.items()}
+    children: dict[str, list[str]] = defaultdict(list)
+    for name, parents in missing.items():
+        for parent in parents:
+            children[parent].append(name)
+    placed: dict[str, Event] = {}
+    ready = [name for name, parents in missing.items() if not parents]
+    while ready:
+        name = ready.pop()
+        placed[name] = waiting[name]
+        for child in children[name]:
+            missing[child].discard(name)
+            if not missing[child]:
+                ready.append(child)
+    return placed
 
 
-def _is_ready(event: Event, here: set[str], placed: dict[str, Event], before: dict[str, tuple[str, int, str]], by_hash: dict[str, Event]) -> bool:
-    if not all(name in here or name in placed for name in event.base):
-        return False
-    if not event.prev:
-        return True
+def _missing(event: Event, here: set[str], before: dict[str, tuple[str, int, str]], by_hash: dict[str, Event]) -> set[str]:
+    """What an event follows that is not placed yet: ids, or the hash of a `prev` that is not here or does not fit."""
+    missing = {name for name in event.base if name not in here}
     if event.prev in before:
-        return before[event.prev][:2] == (event.device, event.seq - 1)
-    other = by_hash.get(event.prev)
-    return other is not None and other.id in placed and (other.device, other.seq) == (event.device, event.seq - 1)
+        return missing if before[event.prev][:2] == (event.device, event.seq - 1) else missing | {event.prev}
+    if event.prev:
+        other = by_hash.get(event.prev)
+        fits = other is not None and (other.device, other.seq) == (event.device, event.seq - 1)
+        missing.add(other.id if other is not None and fits else event.prev)
+    return missing
 
 
-def _placed_names(job: str, column: str, names: set[str]) -> set[str]:
+def _placed_names(job: str, names: set[str]) -> set[str]:
+    """Which of these ids are placed."""
     found: set[str] = set()
     wanted = sorted(names)
     for start in range(0, len(wanted), CHUNK):
-        found |= set(models.Event.objects.filter(job_id=job, placed=True, **{f"{column}__in": wanted[start : start + CHUNK]}).values_list(column, flat=True))
+        found |= set(models.Event.objects.filter(job_id=job, placed=True, id__in=wanted[start : start + CHUNK]).values_list("id", flat=True))
     return found
 
 

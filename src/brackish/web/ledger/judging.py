@@ -1,0 +1,128 @@
+# SPDX-License-Identifier: MIT
+"""Judging soon after events came in, without letting their sender wait.
+
+An event is acknowledged when it is stored. Each server process has a judge beside it, a process of its
+own, that is told which jobs changed; lists that follow each other quickly are judged once. Nothing
+hangs on the judge: a reader who comes first judges, and what a killed one left behind is found when
+the next one starts. It ends when the server's end of the pipe closes, however that came about.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import subprocess
+import sys
+import threading
+
+log = logging.getLogger("brackish.web")
+
+
+class _Judge:
+    """This process's judge: started with the first change, and again if it should have ended."""
+
+    def __init__(self) -> None:
+        self._lock, self._process = threading.Lock(), None
+
+    def tell(self, job: str) -> None:
+        with self._lock:
+            for _ in range(2):
+                if self._process is None or self._process.poll() is not None:
+                    self._process = subprocess.Popen([sys.executable, "-m", __name__], stdin=subprocess.PIPE, env=os.environ)
+                assert self._process.stdin is not None
+                try:
+                    self._process.stdin.write(f"{job}\n".encode())
+                    self._process.stdin.flush()
+                    return
+                except BrokenPipeError:
+                    self._process = None
+
+    _process: subprocess.Popen[bytes] | None
+
+
+_judge = _Judge()
+
+
+def events_came(job: str) -> None:
+    """See to it that a job is judged: soon, or at once where the settings say so (tests)."""
+    from django.conf import settings
+
+    if settings.JUDGE_AT_ONCE:
+        _refresh(job)
+    else:
+        _judge.tell(job)
+
+
+class _Waiting:
+    """Jobs to judge, the one that was quiet for longest first; a job waits once."""
+
+    def __init__(self) -> None:
+        self._jobs: dict[str, None] = {}
+        self._changed, self._ended = threading.Condition(), False
+
+    def add(self, job: str) -> None:
+        with self._changed:
+            self._jobs.pop(job, None)
+            self._jobs[job] = None
+            self._changed.notify()
+
+    def end(self) -> None:
+        with self._changed:
+            self._ended = True
+            self._changed.notify()
+
+    def take(self) -> str | None:
+        """The next job; None when there will be no more."""
+        with self._changed:
+            while not self._jobs and not self._ended:
+                self._changed.wait()
+            if not self._jobs:
+                return None
+            job = next(iter(self._jobs))
+            del self._jobs[job]
+            return job
+
+
+def main() -> None:
+    """Judge what was left behind, then whatever job stands on the next line."""
+    import django
+
+    django.setup()
+    from django.db import DatabaseError, close_old_connections
+
+    waiting = _Waiting()
+    threading.Thread(target=_listen, args=(waiting,), daemon=True).start()
+    for job in left_behind():
+        waiting.add(job)
+    while (changed := waiting.take()) is not None:
+        try:
+            close_old_connections()
+            _refresh(changed)
+        except DatabaseError:  # the next reader meets it, and is told
+            log.exception("job %s could not be judged", changed)
+
+
+def left_behind() -> list[str]:
+    """The jobs whose events were never judged: the work of a process that was killed."""
+    from django.db.models import F
+
+    from brackish.web import models
+
+    return list(models.Job.objects.exclude(judged_events=F("events"), judged_head=F("head")).order_by("changed").values_list("id", flat=True))
+
+
+def _listen(waiting: _Waiting) -> None:
+    for line in sys.stdin:
+        waiting.add(line.strip())
+    waiting.end()
+
+
+def _refresh(job: str) -> None:
+    from brackish.web import models
+    from brackish.web.ledger.outcomes import refresh
+
+    refresh(models.Job.objects.get(id=job))
+
+
+if __name__ == "__main__":
+    main()
