@@ -1,0 +1,138 @@
+# SPDX-License-Identifier: MIT
+"""Planned, incomplete, valid, void; and findings that withhold or end a test."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.judge.jobs import job, with_tests
+from tests.judge.reading import codes, findings, item, outcome, test_row, verdict
+
+
+def test_test_without_measured_facts_is_planned():
+    document = job()
+    document["test"][0] = {"id": "T1", "item": "girder", "method": "patch-conductivity"}
+    row = test_row(document)
+    assert (row["state"], row["results"], row["verdicts"][0]["verdict"] if row["verdicts"] else None) == ("planned", [], None)
+
+
+def test_planned_test_may_have_facts_that_are_not_measured():
+    assert test_row(job(facts__reading=None))["state"] == "planned"
+
+
+@pytest.mark.parametrize("name", ["compartment_area", "solution_volume"])
+def test_missing_required_fact_is_named_and_the_others_keep_their_results(name):
+    document = with_tests(job(**{f"facts__{name}": None}), {"id": "T2", "location": "L2", "facts": {"compartment_area": "1250 mm2", "solution_volume": "10 mL"}})
+    row = test_row(document)
+    assert (row["state"], row["results"]) == ("incomplete", [])
+    assert [reason["params"]["name"] for reason in row["verdicts"][0]["reasons"] if reason["code"] == "fact.missing"] == [name]
+    assert (row["verdicts"][0]["verdict"], verdict(document, "T2")["verdict"]) == ("withheld", "pass")
+
+
+@pytest.mark.parametrize("name", ["volume_injected", "returned_to", "dwell", "cycles", "liquid_lost", "temperature"])
+def test_other_missing_facts_are_a_finding_only(name):
+    document = job(**{f"facts__{name}": None})
+    assert test_row(document)["state"] == "valid"
+    assert name in findings(document)["fact.not_written"]["params"]["facts"]
+
+
+def test_void_by_a_person_has_no_verdict_and_no_result():
+    row = test_row(job(test__void={"by": "tester-a", "reason": "wrong bottle"}))
+    assert (row["state"], row["verdicts"], row["results"]) == ("void", [], [])
+
+
+@pytest.mark.parametrize("more", [{}, {"facts__solution_volume": None}])
+def test_leak_voids_even_an_incomplete_test(more):
+    row = test_row(job(facts__liquid_lost=True, **more))
+    assert (row["state"], row["verdicts"]) == ("void", [])
+    assert {finding["code"]: finding["severity"] for finding in row["findings"]}["loss.leak"] == "void"
+
+
+def test_volume_below_the_injected_withholds():
+    document = job(facts__solution_volume="2.9 mL")
+    assert findings(document)["volume.below_injected"]["severity"] == "warning"
+    assert codes(verdict(document)) == ["volume.below_injected"]
+
+
+@pytest.mark.parametrize(("changes", "code"), [
+    ({"facts__volume_recovered": "2.6 mL"}, "loss.recovered_short"),
+    ({"facts__volume_injected": "4.5 mL"}, "volume.filling"),
+    ({"facts__cycles": 3}, "dwell.few_cycles"),
+    ({"criterion__cycles": 8}, "dwell.few_cycles"),
+    ({"criterion__dwell": "12 min"}, "dwell.short"),
+    ({"blank__kind": "water", "blank__reading": ["5.1 uS/cm"]}, "water.above_limit"),
+    ({"equipment__expiry": "2026-02"}, "equipment.expired"),
+    ({"equipment__range": "10 to 200 uS/cm"}, "range.instrument"),
+    ({"blank__at": "2026-03-03T09:00:00+00:00"}, "blank.other_day"),
+    ({"test__read_at": "2026-03-04T09:00:00+00:00"}, "time.order"),
+    ({"test__equipment": []}, "equipment.meter_not_named"),
+    ({"test__location": None}, "location.missing"),
+    ({"test__stage": None}, "stage.missing"),
+    ({"facts__returned_to": "undiluted"}, "volume.not_undiluted"),
+])  # fmt: skip
+def test_oddity_is_found(changes, code):
+    assert code not in findings(job())
+    assert code in findings(job(**changes))
+
+
+@pytest.mark.parametrize(("changes", "code"), [
+    ({"facts__volume_recovered": "2.7 mL"}, "loss.recovered_short"),
+    ({"facts__cycles": 4}, "dwell.few_cycles"),
+    ({"criterion__dwell": "10 min"}, "dwell.short"),
+    ({"blank__kind": "water", "blank__reading": ["5.0 uS/cm"]}, "water.above_limit"),
+    ({"equipment__expiry": "2026-03"}, "equipment.expired"),
+])  # fmt: skip
+def test_value_exactly_as_asked_is_no_oddity(changes, code):
+    assert code not in findings(job(**changes))
+
+
+def test_training_has_a_result_and_no_verdict():
+    row = test_row(job(test__purpose="training"))
+    assert (len(row["results"]), row["verdicts"]) == (1, [])
+
+
+def test_water_of_a_patch_is_no_finding_where_nothing_is_known_of_it():
+    assert "water.above_limit" not in findings(job())
+
+
+def test_job_without_criteria_is_withheld():
+    document = job()
+    document["specification"] = []
+    found = outcome(document)
+    assert (found["job"]["verdict"], codes(found["job"]), found["items"][0]["verdicts"]) == ("withheld", ["criterion.none"], [])
+    assert found["tests"][0]["results"]
+
+
+def test_item_without_a_criterion_has_no_verdict():
+    document = job()
+    document["item"].append({"id": "lot", "kind": "abrasive"})
+    assert outcome(document)["items"][1]["verdicts"] == []
+    assert outcome(document)["job"]["verdict"] == "pass"
+
+
+def test_criterion_without_an_item_is_said():
+    document = job(criterion__applies_to="abrasive", criterion__quantity="abrasive_conductivity_by_mass", criterion__limit="25 mS/m")
+    assert codes(outcome(document)["job"]) == ["criterion.no_item"]
+
+
+def test_method_that_cannot_give_the_quantity_is_said_by_the_item():
+    document = job(criterion__quantity="chloride_per_area", criterion__limit="5 ug/cm2")
+    assert test_row(document)["verdicts"] == []
+    assert "criterion.method_cannot_give" in codes(item(document))
+    assert item(document)["verdict"] == "withheld"
+
+
+def test_requirement_of_the_library_supplies_what_the_criterion_leaves_out():
+    from brackish import library
+
+    id = next(id for id in library.requirement_ids() if library.requirement(id).criterion.get("applies_to") == "steel" and "limit" in library.requirement(id).criterion)
+    given = library.requirement(id).criterion
+    document = job()
+    document["specification"][0]["criterion"] = [{"id": "steel", "requirement": id, "quantity": given["quantity"], "limit": given["limit"]}]
+    assert outcome(document)["items"][0]["verdicts"][0]["criterion"] == "steel"
+
+
+def test_every_test_says_the_version_of_its_method():
+    from brackish import library
+
+    assert test_row(job())["method_version"] == library.method("patch-conductivity").version
