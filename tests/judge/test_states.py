@@ -123,13 +123,13 @@ def test_method_that_cannot_give_the_quantity_is_said_by_the_item():
 
 
 def test_requirement_of_the_library_supplies_what_the_criterion_leaves_out():
-    from brackish import library
-
-    id = next(id for id in library.requirement_ids() if library.requirement(id).criterion.get("applies_to") == "steel" and "limit" in library.requirement(id).criterion)
-    given = library.requirement(id).criterion
-    document = job()
-    document["specification"][0]["criterion"] = [{"id": "steel", "requirement": id, "quantity": given["quantity"], "limit": given["limit"]}]
-    assert outcome(document)["items"][0]["verdicts"][0]["criterion"] == "steel"
+    document = job(criterion__requirement="ballast-tank-nacl-50", criterion__limit=None, criterion__sense="below", criterion__count="1 per item")
+    row = outcome(document)["criteria"][0]
+    assert (row["limit"], row["sense"]) == ("50 mg/m2", "below")  # the limit supplied, the sense as given
+    assert "limit" in row["supplied"]["fields"]
+    assert "sense" not in row["supplied"]["fields"]
+    assert row["supplied"]["sources"]
+    assert verdict(document)["limit"] == 50.0
 
 
 def test_every_test_says_the_version_of_its_method():
