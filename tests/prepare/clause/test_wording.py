@@ -70,3 +70,12 @@ def test_a_sentence_gives_its_field_or_not(name, sentence, said):
 def test_count_becomes_the_rule_of_a_job_file(sentence, rule):
     reading = read("Chlorides on the steel shall not exceed 5 µg/cm2. " + sentence).to_dict()
     assert reading["requirements"][0]["count"] == rule
+
+
+TRAPS = tomllib.loads((HERE / "traps.toml").read_text(encoding="utf-8"))["trap"]
+CASES = [pytest.param(trap["code"], text, there, id=f"{trap['code']}: {text[:60]}") for trap in TRAPS for there in (True, False) for text in trap["has" if there else "clean"]]
+
+
+@pytest.mark.parametrize(("code", "text", "there"), CASES)
+def test_a_trap_is_found_where_it_is_and_nowhere_else(code, text, there):
+    assert (code in {trap["code"] for trap in read(text).to_dict()["traps"]}) is there

@@ -204,7 +204,7 @@ def _read_passage(masked: str, passage: Passage, current: str) -> None:
         return
     passage.limits, passage.conversions = limits.in_segment(masked, segment, passage.figures, passage.header, passage.default or (current if segment.kind != "row" else ""), "")
     worded = limits.in_words(masked, segment, passage.header, passage.default, bool(passage.limits), about_salt=passage.about == "salt")
-    if worded and segment.kind != "heading" and (worded.words == "elsewhere" or not any(one.figure and one.target == worded.target for one in passage.limits)):
+    if worded and (worded.words == "elsewhere" or not any(one.figure and one.target == worded.target for one in passage.limits)):
         passage.limits.append(worded)
         passage.limits.sort(key=lambda one: one.start)
     if passage.about == "salt" or passage.limits:

@@ -121,6 +121,9 @@ def _is_full_stop(text: str, at: int, after: int) -> bool:
         return True
     before = text[max(0, at - 9) : at].lower().split()
     word = before[-1].lstrip("([") if before else ""
+    if word in ("max", "min"):
+        following = text[after : after + 12].lstrip()
+        return bool(following) and following[0].isupper()
     if word in _ABBREVIATED or (len(word) == 1 and word.isalpha()):
         return False
     if _BULLET.fullmatch(text[max(0, text.rfind("\n", 0, at) + 1) : at + 1][-20:] + " "):

@@ -572,7 +572,7 @@ def _settled(survey: Survey, one: Claim, two: Claim | None, passage: Passage | N
     return any(_GOVERNS.search(text) for text in texts + following)
 
 
-_CORRESPONDS = re.compile(r"correspond|equivalent|equal to|equals|i\.?\s?e\.?|that is|=")
+_CORRESPONDS = re.compile(r"correspond|equivalent|equal to|equals|i\.?\s?e\.?|that is|(?<![<>])=")
 
 
 def _language_precedence(survey: Survey) -> Found:
