@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from brackish.record.document import load
 from brackish.report.glyphs import FONTS
 from brackish.report.mark import code_of
 from brackish.report.render import render
@@ -213,3 +214,11 @@ def test_five_hundred_tests_set_in_reasonable_time() -> None:
     data = render(job=job, outcome=outcome)
     assert time.perf_counter() - start < 15.0
     assert len(pypdf.PdfReader(io.BytesIO(data)).pages) >= 500
+
+
+@pytest.mark.parametrize("name", ["footbridge", "abrasive-lot", "ballast-tank", "dispute", "tank-roof-chloride", "waters"])
+def test_page_one_of_each_example_is_one_page(name: str) -> None:
+    job = load(Path(__file__).parents[2] / "examples" / f"{name}.toml")
+    first = pages(render(job=job, outcome=judged(job)))[0]
+    assert "Who signs?" in first
+    assert "the first 16 digits of the hash" in first

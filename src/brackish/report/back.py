@@ -10,7 +10,7 @@ from brackish import library
 from brackish.record.job import Agreed, Certificate, Conditions, Nonconformance, Reclean
 from brackish.report.case import Case
 from brackish.report.record import blank_words, equipment_words
-from brackish.report.words import Runs, joined, label, name_of, pair, written
+from brackish.report.words import Runs, capital, joined, label, name_of, pair, written
 
 Document = dict[str, Any]
 
@@ -39,7 +39,7 @@ def back(case: Case) -> Document:
         "nonconformances": [_pairs(case, entry, Nonconformance) for entry in case.job.get("nonconformance", [])],
         "recleans": [_pairs(case, entry, Reclean) for entry in case.job.get("reclean", [])],
         "findings": [
-            {"severity": found["severity"], "message": found.get("message", ""), "code": found["code"]} for found in case.outcome["job"].get("findings", [])
+            {"severity": found["severity"], "message": capital(found["message"]), "code": found["code"]} for found in case.outcome["job"].get("findings", [])
         ],
         "cautions": _cautions(case),
         "sources": _sources(case),

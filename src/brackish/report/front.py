@@ -45,7 +45,7 @@ def front(case: Case) -> Document:
     """The texts and positions of page one."""
     return {
         "question": _question(case),
-        "verdict": _job_mark(case),
+        "verdict": job_mark(case),
         "say": _say(case),
         "tables": [table for criterion in case.criteria if (table := _table(case, criterion))],
         "also": _not_counted(case),
@@ -64,17 +64,17 @@ def _question(case: Case) -> str:
     return f"Did {what} meet clause {clause}?" if clause else f"Did {what} meet the contract?"
 
 
-def _job_mark(case: Case) -> Document:
+def job_mark(case: Case) -> Document:
     kind = case.outcome["job"]["verdict"]
     found = list(case.item_verdicts())
     if kind == "pass" and any(_item_kind(case, verdict) == "accepted" for _, verdict in found):
         kind = "accepted"
     withheld = [verdict for _, verdict in found if verdict["verdict"] == "withheld"]
-    missing_only = kind == "withheld" and withheld and all(_only_count(verdict) for verdict in withheld)
+    missing_only = kind == "withheld" and withheld and all(only_count(verdict) for verdict in withheld)
     return {"kind": kind, "word": "Not yet" if missing_only else VERDICT_WORDS[kind]}
 
 
-def _only_count(verdict: Document) -> bool:
+def only_count(verdict: Document) -> bool:
     """Whether nothing but tests is missing."""
     codes = {reason["code"] for reason in verdict["reasons"]}
     return verdict["verdict"] == "withheld" and bool(codes) and codes <= {"count.missing", "count.planned"}
@@ -94,6 +94,8 @@ def _item_kind(case: Case, verdict: Document) -> str:
 def count_words(verdict: Document) -> str:
     """`3 of 3 locations`, `2 of 2 tests`, or what was counted when no number was agreed."""
     counted, required, noun = verdict["counted"], verdict.get("required"), verdict.get("by", "location")
+    if required is None and noun == "test":  # a lot or a water counts by itself
+        return f"{counted} test{'' if counted == 1 else 's'}"
     if required is None:
         return f"{counted} {noun}{'' if counted == 1 else 's'}, number not agreed"
     return f"{counted} of {required} {noun}{'' if required == 1 else 's'}"
@@ -102,8 +104,14 @@ def count_words(verdict: Document) -> str:
 def item_mark(case: Case, verdict: Document) -> Document:
     """The mark of an item, with the reason where a verdict is withheld for more than missing tests."""
     kind = _item_kind(case, verdict)
-    why = "" if _only_count(verdict) else " ".join(reasons_of(verdict)[:1])
-    return {"kind": kind, "word": "Not yet" if _only_count(verdict) else VERDICT_WORDS[kind], "why": why}
+    why = "" if only_count(verdict) else " ".join(reasons_of(verdict)[:1] or _said_of_waters(case, verdict))
+    return {"kind": kind, "word": "Not yet" if only_count(verdict) else VERDICT_WORDS[kind], "why": why}
+
+
+def _said_of_waters(case: Case, verdict: Document) -> list[str]:
+    """What was found in blanks, which are judged as water but have no page of their own."""
+    spots = [spot for spot in verdict.get("spots", []) if not any(id in case.judged for id in spot["tests"])]
+    return [text.partition(": ")[2] for spot in spots for text in spot.get("shown", [])]
 
 
 def _table(case: Case, criterion: str) -> Document | None:
@@ -151,7 +159,9 @@ def _value(verdict: Document, counted: list[Counted], sense: str) -> tuple[str, 
     results = [one.result for one in counted if one.result]
     pick = min if sense == "at-least" else max
     worst = pick(results, key=lambda result: result["value"], default=None)
-    return (split(worst["shown"])[0], plus_minus(worst)) if worst else ("no result", "")
+    if worst:
+        return split(worst["shown"])[0], plus_minus(worst)
+    return ("–" if verdict.get("spots") else "no result"), ""
 
 
 def _spoken(counted: list[Counted], sense: str) -> str:
@@ -161,8 +171,11 @@ def _spoken(counted: list[Counted], sense: str) -> str:
 
 def _not_counted(case: Case) -> list[str]:
     void = [test["id"] for test in case.outcome.get("tests", []) if test["state"] == "void"]
-    earlier = [_earlier(case, one, last) for one, last in case.overtaken()]
-    return [*earlier, f"Void and not counted: {', '.join(void)}."] if void else earlier
+    lines = [_earlier(case, one, last) for one, last in case.overtaken()]
+    unasked = [case.name("item", item["id"]) for item in case.outcome.get("items", []) if not item.get("verdicts")]
+    lines += [f"Void and not counted: {', '.join(void)}."] if void else []
+    lines += [f"No requirement is about: {', '.join(unasked)}."] if unasked else []
+    return lines
 
 
 def _earlier(case: Case, one: Counted, last: str) -> str:
@@ -207,18 +220,20 @@ def _names(by: str | list[str]) -> str:
 
 
 def _sure(case: Case) -> list[Runs]:
-    said: list[Runs] = []
-    for criterion in case.criteria:
-        counted = [one for _, verdict in case.item_verdicts() if verdict["criterion"] == criterion for one in case.counted(verdict)]
-        if carried := [one.result for one in counted if one.result and plus_minus(one.result)]:
-            said.append([_carry(case, carried, criterion)])
-        said += _chances(counted)
-    if said:
+    said = [line for criterion in case.criteria if (line := _how_sure(case, criterion))]
+    if any("_per_area" in str(asked.get("quantity", "")) for _, asked in case.criteria.values()) and said:
         said.append(["This is the uncertainty of what the procedure extracts, not of all salt on the steel."])
     assumed = list(dict.fromkeys(name_of(str(found["params"].get("input", ""))).lower() for found in _findings(case) if found["code"] == "uncertainty.assumed"))
     if assumed:
         said.append([{"bold": "Assumed, not known: "}, ", ".join(assumed) + "."])
     return said or [["No result, so nothing to be sure of."]]
+
+
+def _how_sure(case: Case, criterion: str) -> Runs:
+    """What single results under a criterion carry, and the largest chance of being wrong about a pass."""
+    counted = [one for _, verdict in case.item_verdicts() if verdict["criterion"] == criterion for one in case.counted(verdict)]
+    carried = [one.result for one in counted if one.result and plus_minus(one.result)]
+    return [_carry(case, carried, criterion), _chance(case, counted, criterion)] if carried else []
 
 
 def _carry(case: Case, carried: list[Document], criterion: str) -> str:
@@ -230,12 +245,13 @@ def _carry(case: Case, carried: list[Document], criterion: str) -> str:
     return f"{words}: single results carry {span}{NO_BREAK}{unit} ({large['shown_coverage']}){', ' + ' or '.join(sorted(origins)) if origins else ''}."
 
 
-def _chances(counted: list[Counted]) -> list[Runs]:
+def _chance(case: Case, counted: list[Counted], criterion: str) -> str:
+    """Under `at-least` the outcome's chance of being over the limit is not the chance of being wrong, and stays on the page of the test."""
     passing = [one.verdict for one in counted if one.verdict.get("verdict") == "pass" and "probability_over_limit" in one.verdict]
-    if not passing:
-        return []
+    if not passing or case.sense(criterion) == "at-least":
+        return ""
     most = max(passing, key=lambda verdict: verdict["probability_over_limit"])["shown_probability"].replace(" ", NO_BREAK)
-    return [[f"Where a test passes, the chance that the extractable amount is over the limit is {'' if most.startswith('<') else 'at most '}{most}."]]
+    return f" Where a test passes, the chance of being over the limit is {'' if most.startswith('<') else 'at most '}{most}."
 
 
 def _findings(case: Case) -> list[Document]:

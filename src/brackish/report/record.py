@@ -167,7 +167,7 @@ def _void(test: Document, judged: Document) -> str:
     if declared := test.get("void"):
         said = f"Declared void: {declared.get('reason', 'no reason given')}"
         return said.rstrip(".") + "."
-    return " ".join(found["message"] for found in judged.get("findings", []) if found["severity"] == "void")
+    return " ".join(capital(found["message"]) for found in judged.get("findings", []) if found["severity"] == "void")
 
 
 def _on_rulers(case: Case, judged: Document) -> list[Document]:
@@ -254,13 +254,13 @@ def _budget(case: Case, result: Document) -> Document:
 def _findings(found: list[Document]) -> list[Document]:
     """Findings with their sentences; what was assumed for several inputs stands in one."""
     assumed = [one for one in found if one["code"] == ASSUMED]
-    rest = [{"severity": one["severity"], "message": one["message"], "code": one["code"]} for one in found if one["code"] != ASSUMED]
+    rest = [{"severity": one["severity"], "message": capital(one["message"]), "code": one["code"]} for one in found if one["code"] != ASSUMED]
     return sorted([*rest, *_assumed(assumed)], key=lambda one: SEVERITIES.index(one["severity"]))
 
 
 def _assumed(found: list[Document]) -> list[Document]:
     if len(found) < 2:
-        return [{"severity": one["severity"], "message": one["message"], "code": one["code"]} for one in found]
+        return [{"severity": one["severity"], "message": capital(one["message"]), "code": one["code"]} for one in found]
     parts = [f"{name_of(one['params']['input']).lower()} ({one['params']['value']})" for one in found]
     return [{"severity": found[0]["severity"], "message": f"Nothing was given for these, so common practice is assumed: {'; '.join(parts)}.", "code": ASSUMED}]
 

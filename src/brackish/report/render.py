@@ -12,6 +12,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable, Sequence
+from datetime import datetime
 from functools import cache
 from importlib import metadata
 from pathlib import Path
@@ -60,11 +61,12 @@ def render(*, job: Document, outcome: Document, fonts: Sequence[Path] = (), prog
     """
     report = progress or (lambda stage, done, total: None)
     report("writing the pages", 0, 3)
-    job, outcome = (json.loads(canonical_bytes(document)) for document in (job, outcome))  # pages follow from what is attached, not from its order
+    attached = [canonical_bytes(document) for document in (job, outcome)]
+    job, outcome = (json.loads(document) for document in attached)  # pages follow from what is attached, not from the order of its keys
     folders = (FONTS, *(Path(folder) for folder in fonts))
     content = _content(job=job, outcome=outcome, folders=folders)
     report("setting the pages", 1, 3)
-    pdf = _set(content, job=job, outcome=outcome, folders=folders)
+    pdf = _set(content, attached=attached, latest=latest_time(job), folders=folders)
     report("sealing", 2, 3)
     done = sealed(pdf)
     report("done", 3, 3)
@@ -119,13 +121,9 @@ def _families(folders: tuple[Path, ...]) -> list[str]:
     return own + sorted(set(_fonts(folders).families()) - set(own))
 
 
-def _set(content: Document, *, job: Document, outcome: Document, folders: tuple[Path, ...]) -> bytes:
-    inputs = {
-        "content": json.dumps(content, ensure_ascii=False),
-        "job": canonical_bytes(job).decode("utf-8"),
-        "outcome": canonical_bytes(outcome).decode("utf-8"),
-    }
-    latest = latest_time(job)
+def _set(content: Document, *, attached: list[bytes], latest: datetime | None, folders: tuple[Path, ...]) -> bytes:
+    job, outcome = (document.decode("utf-8") for document in attached)
+    inputs = {"content": json.dumps(content, ensure_ascii=False), "job": job, "outcome": outcome}
     # PDF/A-3a and PDF/UA-1 are declared, and checked by Typst; no other validator was at hand.
     try:
         compiler = typst.Compiler(root=TYP, font_paths=_fonts(folders), sys_inputs=inputs)
