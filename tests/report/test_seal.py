@@ -112,9 +112,9 @@ def test_pages_that_do_not_follow_from_what_is_attached_are_found(job: Document,
 
 def test_pages_of_another_program_are_not_compared(pdf: bytes) -> None:
     blank = re.sub(rb"seal-sha256-[0-9a-f]{64}", mark.BLANK, pdf)
-    other = mark.sealed(re.sub(rb"set by brackish (.)", lambda match: b"set by brackish " + (b"9" if match[1] != b"9" else b"8"), blank))
+    other = mark.sealed(re.sub(rb"set by brackish pages (.)", lambda match: b"set by brackish pages " + (b"9" if match[1] != b"9" else b"8"), blank))
     found = seal.verify(other, evaluate=judged)
-    assert found["checks"][-1]["detail"].startswith("not compared: set by brackish 9")
+    assert found["checks"][-1]["detail"].startswith("not compared: set by brackish pages 9")
 
 
 @pytest.mark.parametrize("data", [b"", b"hello", b"%PDF-1.7\n%%EOF", b"\x00" * 5000, b"{}"], ids=["empty", "text", "bare PDF", "zeros", "JSON"])

@@ -21,7 +21,6 @@ from typing import Any
 import segno
 import typst
 
-from brackish import __version__
 from brackish.errors import RenderError
 from brackish.record.canonical import canonical_bytes
 from brackish.report.back import back, seal_words
@@ -35,6 +34,7 @@ from brackish.report.words import day_of, latest_time, offsets
 Document = dict[str, Any]
 Progress = Callable[[str, int, int], None]
 
+PAGES = "1"  # changes with every change of what a page shows, once reports are out
 TYP = Path(__file__).parent / "typ"
 LONGEST_RUNNING_TITLE = 70
 
@@ -97,7 +97,7 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
 
 def made_by(*, own_fonts: bool) -> str:
     """What sets the pages: the same text means the same bytes for the same job and outcome."""
-    return f"set by brackish {__version__} and typst {metadata.version('typst')}, {'own fonts' if own_fonts else 'with other fonts'}"
+    return f"set by brackish pages {PAGES}, typst {metadata.version('typst')}, {'own fonts' if own_fonts else 'with other fonts'}"
 
 
 def _under(about: Document) -> str:
