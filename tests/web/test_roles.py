@@ -6,6 +6,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import re
 
 import pytest
 from django.urls import URLPattern, get_resolver
@@ -24,6 +25,12 @@ JOB_URL = f"/api/v1/jobs/{JOB}"
 TABLE = """
                                                       nobody outsider owner inspector tester trainee reader witness client
 GET    /                                              302    200      200   200       200    200     200    200     200
+GET    /jobs/{job_id}                                 302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/results                         302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/results.csv                     302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/results/{test}                  302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/history                         302    404      200   200       200    200     200    200     200
+POST   /light                                         302    302      302   302       302    302     302    302     302
 GET    /sign-in                                       200    200      200   200       200    200     200    200     200
 POST   /sign-in                                       401    401      401   401       401    401     401    401     401
 POST   /sign-out                                      302    302      302   302       302    302     302    302     302
@@ -74,18 +81,14 @@ PICTURE_HASH = hashlib.sha256(PICTURE.getvalue()).hexdigest()
 def addresses() -> set[tuple[str, str]]:
     """Every address that answers: those of the API's own description, and the pages."""
     described = {(method.upper(), path) for path, methods in api.get_openapi_schema()["paths"].items() for method in methods}
-    pages = {
-        ("GET", "/" + str(each.pattern).replace("<str:token>", "{token}").replace("<path:name>", "{name}"))
-        for each in urlpatterns
-        if isinstance(each, URLPattern)
-    }
+    pages = {("GET", "/" + re.sub(r"<\w+:(\w+)>", r"{\1}", str(each.pattern))) for each in urlpatterns if isinstance(each, URLPattern)}
     return described | pages
 
 
 def test_table_names_every_address():
     known = set(EXPECTED) - {("GET", "/api/v1/openapi.json"), ("GET", "/api/v1/")}
-    pages_by_post = {("POST", "/sign-in"), ("POST", "/sign-out"), ("POST", "/enter/{token}")}
-    assert addresses() - {("GET", "/sign-out")} == known - pages_by_post
+    pages_by_post = {("POST", "/sign-in"), ("POST", "/sign-out"), ("POST", "/enter/{token}"), ("POST", "/light")}
+    assert addresses() - {("GET", "/sign-out"), ("GET", "/light")} == known - pages_by_post
     assert len(get_resolver().url_patterns) == len(urlpatterns)
 
 

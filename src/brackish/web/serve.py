@@ -24,7 +24,7 @@ def serve(*, host: str, port: int, workers: int = 1) -> None:
     print(f"brackish serves at {address}", flush=True)
     if link:
         print(f"Nobody has an account yet. The owner's link, which works once:\n  {address}/enter/{link}", flush=True)
-    _run(host=host, port=port, workers=workers)
+    run(host=host, port=port, workers=workers)
 
 
 def prepare() -> str | None:
@@ -55,7 +55,7 @@ def _is_behind() -> bool:
     return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
 
 
-def _run(*, host: str, port: int, workers: int) -> None:
+def run(*, host: str, port: int, workers: int) -> None:
     from granian import Granian
     from granian.constants import Interfaces
     from granian.log import LogLevels

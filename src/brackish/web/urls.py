@@ -10,15 +10,16 @@ from brackish.errors import AccessError
 from brackish.web.api import api
 from brackish.web.api.errors import answer_of
 from brackish.web.pages import entrance
+from brackish.web.pages.addresses import addresses
 
 urlpatterns = [
-    path("", entrance.home),
     path("sign-in", entrance.sign_in_page),
     path("sign-out", entrance.sign_out_page),
     path("enter/<str:token>", entrance.enter),
     path("health", entrance.health),
     path("static/<path:name>", entrance.static),
     path("api/v1/", api.urls),
+    *addresses,
 ]
 
 

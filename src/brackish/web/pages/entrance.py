@@ -10,12 +10,12 @@ from django.contrib.auth import login
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 import brackish
 from brackish.errors import AccessError, BrackishError
 from brackish.web import models
-from brackish.web.people.access import jobs_of
 from brackish.web.people.accounts import sign_in, sign_out
 from brackish.web.people.audit import note
 from brackish.web.people.invitations import accept, open_invitation
@@ -23,25 +23,17 @@ from brackish.web.people.invitations import accept, open_invitation
 STATIC = (Path(__file__).parents[1] / "static").resolve()
 
 
-@require_GET
-def home(request: HttpRequest) -> HttpResponse:
-    """The jobs in one's sight, or the way in."""
-    if not isinstance(request.user, models.Person):
-        return HttpResponseRedirect("/sign-in")
-    jobs = jobs_of(request.user).order_by("-changed", "id").defer("frontier")[:50]
-    return render(request, "brackish/entrance/home.html", {"jobs": jobs, "engine": brackish.__version__})
-
-
 @require_http_methods(["GET", "POST"])
 def sign_in_page(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
-        return render(request, "brackish/entrance/sign_in.html", {"empty": not models.Person.objects.exists()})
+        return render(request, "brackish/entrance/sign_in.html", {"empty": not models.Person.objects.exists(), "next": request.GET.get("next", "")})
     try:
         sign_in(request, name=request.POST.get("name", ""), password=request.POST.get("password", ""))
     except AccessError as error:
         status = 429 if error.code == "access.too_many_tries" else 401
         return render(request, "brackish/entrance/sign_in.html", {"error": error.message, "name": request.POST.get("name", "")}, status=status)
-    return HttpResponseRedirect("/")
+    wanted = request.POST.get("next", "")
+    return HttpResponseRedirect(wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else "/")
 
 
 @require_POST

@@ -1,0 +1,88 @@
+# SPDX-License-Identifier: MIT
+"""A job as a page sees it: looked up for this person, with its kept state and outcome. No page folds or judges.
+
+`open_job` is the one door. What it gives:
+
+    page.job        the row of the list of jobs         page.role      the person's role on it
+    page.document   the job document                    page.outcome   what was judged (brackish-outcome/1)
+    page.case       both, everything found by its id    page.faults    why it could not be judged, if so
+    page.conflicts  paths with two values               page.may_write, page.may_agree, page.may_sign
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from django.http import HttpRequest
+
+from brackish.report.case import Case
+from brackish.web import models
+from brackish.web.ledger import outcomes
+from brackish.web.people.access import job_for
+from brackish.web.people.rules import WRITES, may
+
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class JobPage:
+    """One job, one person, one moment."""
+
+    job: models.Job
+    role: str
+    state: Document
+    outcome: Document
+
+    @property
+    def document(self) -> Document:
+        return self.state["document"]
+
+    @cached_property
+    def case(self) -> Case:
+        return Case(self.document, self.outcome)
+
+    @property
+    def faults(self) -> list[Document]:
+        return self.outcome.get("errors", [])
+
+    @property
+    def conflicts(self) -> list[Document]:
+        return self.state["open_conflicts"]
+
+    @property
+    def base(self) -> str:
+        """What whoever reads this page has seen: the base of what they write next."""
+        return json.dumps(self.job.frontier)
+
+    @property
+    def may_write(self) -> bool:
+        return may(self.role, "write")
+
+    @property
+    def may_agree(self) -> bool:
+        """Whether the person writes what was agreed, not only what they found."""
+        return self.role in WRITES and WRITES[self.role] is None
+
+    @property
+    def may_sign(self) -> bool:
+        return may(self.role, "sign")
+
+    @cached_property
+    def authors(self) -> dict[str, str]:
+        """Account names to the names people go by, for whoever may have written in this job."""
+        held = models.Person.objects.filter(membership__organisation_id=self.job.organisation_id)
+        return dict(held.values_list("name", "shown_name"))
+
+
+NOTHING: Document = {"tests": [], "items": [], "job": {"verdict": "withheld", "findings": [], "reasons": [], "summary": []}}
+
+
+def open_job(request: HttpRequest, job_id: str, action: str = "read") -> JobPage:
+    """The job for a request; out of sight is not found, whether it exists or not."""
+    job, role = job_for(request, job_id, action)
+    state = json.loads(outcomes.state_text(job))
+    outcome = json.loads(outcomes.outcome_bytes(job))
+    return JobPage(job=job, role=role, state=state, outcome={**NOTHING, **outcome} if "errors" in outcome else outcome)

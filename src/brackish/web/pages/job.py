@@ -1,0 +1,145 @@
+# SPDX-License-Identifier: MIT
+"""One job: what is asked, what was tested of what is required, what is open, who and with what, what changed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+
+from brackish.report import figures
+from brackish.report.case import Case, Counted
+from brackish.report.front import count_words, item_mark, job_mark
+from brackish.report.record import equipment_words
+from brackish.web import models
+from brackish.web.pages import history
+from brackish.web.pages.asked import asked
+from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.page import screen, show
+
+Document = dict[str, Any]
+
+
+@screen
+def job(request: HttpRequest, job_id: str) -> HttpResponse:
+    page = open_job(request, job_id)
+    case = page.case
+    document = page.document
+    return show(
+        request,
+        "job",
+        page=page,
+        heading=document.get("job", {}),
+        mark=None if page.faults else job_mark(case),
+        asked=[] if page.faults else asked(case),
+        kinds=[] if page.faults else _kinds(case),
+        questions=[entry for entry in document.get("question", []) if isinstance(entry, dict)],
+        next_question=free_id("Q", document.get("question", [])),
+        people=document.get("person", []),
+        kit=[{"id": entry.get("id", ""), "runs": equipment_words(entry)} for entry in document.get("equipment", [])] if not page.faults else [],
+        files=list(models.Attachment.objects.filter(job=page.job).exclude(original="").order_by("-at")[:50]),
+        days=history.latest(page, most=12),
+        claims=[_claim(page, conflict) for conflict in page.conflicts],
+    )
+
+
+def free_id(letter: str, entries: list[Document]) -> str:
+    """The next free id of a list: Q1, Q2 …"""
+    taken = {entry.get("id") for entry in entries if isinstance(entry, dict)}
+    return next(name for number in range(1, len(taken) + 2) if (name := f"{letter}{number}") not in taken)
+
+
+def _kinds(case: Case) -> list[Document]:
+    """Items with their verdicts: steel, then abrasive and water."""
+    found: dict[str, list[Document]] = {"steel": [], "other": []}
+    for item in case.outcome["items"]:
+        rows = [item_row(case, item, verdict) for verdict in item["verdicts"]] or [bare_row(case, item)]
+        found["steel" if case.entry("item", item["id"]).get("kind") == "steel" else "other"] += rows
+    return [{"kind": kind, "rows": rows, **_sum(rows)} for kind, rows in found.items() if rows]
+
+
+def _sum(rows: list[Document]) -> Document:
+    """All the places of a kind together, where one requirement gives a number to every item."""
+    whole = len({row["criterion"] for row in rows}) == 1 and all(row["required"] is not None for row in rows) and len(rows) > 1
+    if not whole:
+        return {"done": None}
+    return {
+        "done": sum(min(row["counted"], row["required"]) for row in rows),
+        "required": sum(row["required"] for row in rows),
+        "marks": [kind for row in rows for kind in row["marks"]],
+        "open": sum(row["open"] for row in rows),
+    }
+
+
+def item_row(case: Case, item: Document, verdict: Document) -> Document:
+    """One item under one criterion: strip, slots, mark and count."""
+    sense = case.sense(verdict["criterion"])
+    counted = case.counted(verdict)
+    marks = [_spot_kind(case, spot, counted, sense) for spot in verdict.get("spots", [])]
+    required = verdict.get("required")
+    mark = item_mark(case, verdict)
+    return {
+        "id": item["id"],
+        "name": case.name("item", item["id"]),
+        "area": case.entry("item", item["id"]).get("area", ""),
+        "criterion": verdict["criterion"],
+        "asks": _asks(case, verdict),
+        "strip": _strip(counted, sense, verdict),
+        "spoken": _spoken(counted, sense),
+        "marks": marks,
+        "open": max(0, (required or 0) - len(marks)),
+        "counted": verdict["counted"],
+        "required": required,
+        "count": count_words(verdict),
+        "mark": mark,
+        "why": mark["why"] if mark["kind"] == "withheld" and mark["why"] else "",
+    }
+
+
+def bare_row(case: Case, item: Document) -> Document:
+    """An item that no requirement is about."""
+    return {
+        "id": item["id"],
+        "name": case.name("item", item["id"]),
+        "area": case.entry("item", item["id"]).get("area", ""),
+        "criterion": "",
+        "required": None,
+        "counted": 0,
+        "open": 0,
+        "marks": [],
+        "mark": None,
+    }
+
+
+def _spot_kind(case: Case, spot: Document, counted: list[Counted], sense: str) -> str:
+    kinds = [one.kind(sense) for one in counted if one.test["id"] in spot["tests"]]
+    return "accepted" if "accepted" in kinds else str(spot["verdict"])
+
+
+def _asks(case: Case, verdict: Document) -> str:
+    criterion = case.criteria.get(verdict["criterion"], ({}, {}))[1]
+    return str(criterion.get("title") or case.words_of(criterion.get("quantity", "")) or verdict["criterion"])
+
+
+def _strip(counted: list[Counted], sense: str, verdict: Document) -> Document | None:
+    results = [(one.result["value"], one.kind(sense)) for one in counted if one.result]
+    limit = next((one.verdict["limit"] for one in counted if "limit" in one.verdict), verdict.get("limit"))
+    if not results and limit is None:
+        return None
+    scale = figures.common_scale(values=[value for value, _ in results], limit=limit)
+    return figures.strip(readings=results, limit=limit, scale=scale)
+
+
+def _spoken(counted: list[Counted], sense: str) -> str:
+    said = [f"{one.result['shown']} {one.kind(sense)}" for one in counted if one.result]
+    limit = next((one.verdict["shown_limit"] for one in counted if "shown_limit" in one.verdict), "")
+    return ", ".join([*said, f"limit {limit}"] if limit else said)
+
+
+def _claim(page: JobPage, conflict: Document) -> Document:
+    """Two values for one path, and who wrote each."""
+    return {"path": conflict["path"], "events": [{**event, "by": page.authors.get(event["author"], event["author"])} for event in conflict["events"]]}
+
+
+ADDRESSES = [path("jobs/<str:job_id>", job, name="job")]

@@ -1,0 +1,140 @@
+# SPDX-License-Identifier: MIT
+"""The jobs in one's sight, by what they wait for: yours first, then what waits for others, then what is settled."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+from django.utils.translation import gettext as _
+
+from brackish.report.case import Case
+from brackish.report.front import count_words, job_mark
+from brackish.web import models
+from brackish.web.pages.page import screen, show
+from brackish.web.people.access import jobs_of, person_of
+from brackish.web.people.rules import may
+
+PAGE = 50
+WAITS = ("conflict", "correction", "questions", "release", "doubt", "tests", "signature", "nothing")
+FOR_ROLE = {  # whose hands a job is in, by what it waits for
+    "conflict": ("owner", "inspector", "tester"),
+    "correction": ("owner", "inspector"),
+    "questions": ("owner", "inspector"),
+    "release": ("inspector",),
+    "doubt": ("inspector", "tester"),
+    "tests": ("tester", "trainee"),
+    "signature": ("inspector", "owner", "witness"),
+    "nothing": (),
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One job in the list."""
+
+    job: models.Job
+    waits: str
+    say: str
+    mark: dict[str, Any]
+    count: str
+
+
+@screen
+def jobs(request: HttpRequest) -> HttpResponse:
+    person = person_of(request)
+    sight = jobs_of(person)
+    find, wait = request.GET.get("find", ""), request.GET.get("wait", "")
+    number = max(1, int(page)) if (page := request.GET.get("page", "1")).isdigit() else 1
+    found = _found(sight, find, wait if wait in WAITS else "")
+    rows = list(found[(number - 1) * PAGE : number * PAGE + 1])
+    held = list(models.Membership.objects.filter(person=person).values_list("organisation_id", "job_id", "role"))
+    return show(
+        request,
+        "jobs",
+        groups=_groups(_lines(rows[:PAGE]), held),
+        sieve=_sieve(sight, wait),
+        find=find,
+        wait=wait,
+        narrowed=bool(find or wait),
+        nothing=not rows,
+        number=number,
+        more=len(rows) > PAGE,
+        may_create=any(job is None and may(role, "create job") for _, job, role in held),
+        organisation=models.Organisation.objects.filter(membership__person=person).first().name if held else "",
+    )
+
+
+def _found(sight: QuerySet[models.Job], find: str, wait: str) -> QuerySet[models.Job]:
+    rows = sight.order_by("-changed", "id").defer("frontier")
+    if wait:
+        rows = rows.filter(waiting_for=wait)
+    for word in find.casefold().split()[:8]:
+        rows = rows.filter(words__contains=word)
+    return rows
+
+
+def _sieve(sight: QuerySet[models.Job], chosen: str) -> list[dict[str, Any]]:
+    counts = dict(sight.values_list("waiting_for").annotate(Count("id")))
+    words = wait_words()
+    rows = [{"value": "", "words": _("anything"), "count": sum(counts.values()), "on": chosen not in WAITS}]
+    return rows + [{"value": one, "words": words[one][0], "count": counts[one], "on": chosen == one} for one in WAITS if counts.get(one)]
+
+
+def wait_words() -> dict[str, tuple[str, str]]:
+    """What a job waits for: as a word of the sieve, and as the thing to do."""
+    return {
+        "conflict": (_("a choice"), _("Choose between two values.")),
+        "correction": (_("a correction"), _("Correct what cannot be read.")),
+        "questions": (_("an answer"), _("Get the open questions answered.")),
+        "release": (_("a release"), _("Find the cause, clean again, test again.")),
+        "doubt": (_("a repeat"), _("Settle what lies too near the limit.")),
+        "tests": (_("tests"), _("Test what is still open.")),
+        "signature": (_("a signature"), _("Read the report and sign it.")),
+        "nothing": (_("nothing"), _("Signed. Nothing is open.")),
+    }
+
+
+def _lines(rows: list[models.Job]) -> list[Line]:
+    kept = models.Outcome.objects.filter(job__in=rows, position=0).values_list("job_id", "body")
+    summaries = {job: json.loads(body) for job, body in kept}
+    return [_line(job, summaries.get(job.id, {})) for job in rows]
+
+
+def _line(job: models.Job, summary: dict[str, Any]) -> Line:
+    waits = wait_words().get(job.waiting_for, ("", _("It was not judged yet.")))[1]
+    if "job" not in summary:
+        faults = summary.get("errors", [])
+        return Line(job, waits, faults[0]["message"] if faults else "", {"kind": "withheld", "word": "Withheld"}, _("cannot be judged") if faults else "")
+    case = Case({}, summary)
+    counts = [count_words(verdict) for item, verdict in case.item_verdicts()]
+    said = summary["job"]["summary"]
+    return Line(job, waits, said[0] if said else "", job_mark(case), counts[0] if len(counts) == 1 else _total(case))
+
+
+def _total(case: Case) -> str:
+    """How much is done over all items, where every item has a number to reach."""
+    verdicts = [verdict for _, verdict in case.item_verdicts()]
+    if not verdicts or any("required" not in verdict for verdict in verdicts):
+        return ""
+    done = sum(min(verdict["counted"], verdict["required"]) for verdict in verdicts)
+    return _("%(done)s of %(all)s places or tests") % {"done": done, "all": sum(verdict["required"] for verdict in verdicts)}
+
+
+def _groups(lines: list[Line], held: list[tuple[int, str | None, str]]) -> list[dict[str, Any]]:
+    yours: list[Line] = []
+    others: list[Line] = []
+    settled: list[Line] = []
+    for line in lines:
+        roles = [role for organisation, job, role in held if job == line.job.id or (job is None and organisation == line.job.organisation_id)]
+        hands = FOR_ROLE.get(line.job.waiting_for, ())
+        (settled if line.job.waiting_for == "nothing" else yours if any(role in hands for role in roles) else others).append(line)
+    names = ((_("Waits for you"), yours), (_("Waits for others"), others), (_("Settled"), settled))
+    return [{"name": name, "lines": group} for name, group in names if group]
+
+
+ADDRESSES = [path("", jobs, name="jobs")]

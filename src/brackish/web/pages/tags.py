@@ -1,0 +1,201 @@
+# SPDX-License-Identifier: MIT
+"""Template tags and filters, there in every template without loading.
+
+{% verdict mark %}               word, shape and colour; `mark` is a table with `kind` and `word`
+{% mark "warning" %}             a mark of the sprite
+{% drawn strip %}                markup of `drawing.py`
+{{ result.shown|amount }}        a computed number: 29.4 with its unit, smaller
+{{ runs|runs }}                  a text of `report/words.py`: words, written and computed numbers
+{{ "28 uS/cm"|fact }}            a number that a person wrote, on its line
+{{ time|when }}                  4 March 2026, 09:05
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from django import template
+from django.urls import NoReverseMatch, reverse
+from django.utils.html import conditional_escape, format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from brackish import quantities
+from brackish.report import words
+from brackish.web.pages import drawing
+from brackish.web.pages import places as _places
+
+register = template.Library()
+NOTHING = mark_safe("")
+
+
+@register.simple_tag
+def mark(kind: str) -> SafeString:
+    """A mark of the sprite, silent."""
+    return format_html('<svg class="mark" viewBox="0 0 24 24" aria-hidden="true"><use href="#m-{}" width="24" height="24"/></svg>', kind)
+
+
+@register.inclusion_tag("brackish/parts/verdict.html")
+def verdict(said: dict[str, Any], size: str = "") -> dict[str, Any]:
+    """A verdict: the one way in which it is shown."""
+    return {"kind": said["kind"], "word": verdict_word(said), "large": size == "large"}
+
+
+def verdict_word(said: dict[str, Any]) -> str:
+    """The word of a verdict in the reader's language."""
+    known = {
+        "pass": _("Pass"),
+        "fail": _("Fail"),
+        "inconclusive": _("Inconclusive"),
+        "withheld": _("Withheld"),
+        "void": _("Void"),
+        "accepted": _("Accepted by agreed rule"),
+    }
+    return _("Not yet") if said.get("word") == "Not yet" else known.get(said["kind"], said.get("word", ""))
+
+
+@register.inclusion_tag("brackish/parts/index.html", takes_context=True)
+def index(context: template.Context) -> dict[str, Any]:
+    """The index of all pages, beside the record on a desk and at its foot elsewhere."""
+    return {
+        **_of(context),
+        "light": context.get("light"),
+        "person": context.get("person"),
+        "demo": context.get("demo"),
+        "csrf_token": context.get("csrf_token"),
+    }
+
+
+@register.inclusion_tag("brackish/parts/bar.html", takes_context=True)
+def bar(context: template.Context) -> dict[str, Any]:
+    """The bar of words under the thumb."""
+    return _of(context)
+
+
+def _of(context: template.Context) -> dict[str, Any]:
+    page = context.get("page")
+    return _places.places(current=context.get("place", ""), job=page.job.id if page else "")
+
+
+@register.filter
+def amount(shown: str) -> SafeString:
+    """A `shown` text: the number, then its unit smaller."""
+    number, unit = words.split(str(shown or ""))
+    return _number(number, unit)
+
+
+@register.filter
+def fact(text: object) -> SafeString:
+    """What a person wrote."""
+    return runs(words.written(text))
+
+
+@register.filter(name="runs")
+def runs(said: list[Any]) -> SafeString:
+    """A text of runs (see `report/words.py`)."""
+    return format_html_join("", "{}", ((_run(run),) for run in said))
+
+
+def _run(run: Any) -> SafeString | str:
+    if isinstance(run, str):
+        return run
+    if "bold" in run:
+        return format_html("<b>{}</b>", run["bold"])
+    if "quiet" in run:
+        return format_html('<span class="quiet">{}</span>', run["quiet"])
+    number = _number(run["number"], run.get("unit", ""))
+    return format_html('<span class="fact">{}</span>', number) if run.get("written") else number
+
+
+def _number(number: str, unit: str) -> SafeString:
+    return format_html('<span class="nb">{}<span class="unit">{}</span></span>', number, unit) if unit else conditional_escape(number)
+
+
+@register.filter
+def when(text: str) -> str:
+    """A time as it was written, for people."""
+    return words.when(str(text))
+
+
+@register.filter
+def clock(text: str) -> str:
+    """The time of day of a time, or its day where it has none."""
+    day, _comma, time = words.when(str(text)).partition(", ")
+    return time or day
+
+
+@register.filter
+def day(text: str) -> str:
+    return words.day_of(str(text))
+
+
+@register.filter
+def typed(text: str) -> str:
+    """An amount of the contract as it is printed: 50 mg/m²."""
+    return words.typed_amount(str(text))
+
+
+@register.filter
+def named(key: str) -> str:
+    """A key of a document as words."""
+    return words.name_of(str(key))
+
+
+@register.filter(name="json")
+def as_json(value: object) -> str:
+    """A value for an attribute that a script reads."""
+    return json.dumps(value, ensure_ascii=False)
+
+
+@register.simple_tag
+def empty_scale() -> SafeString:
+    return drawing.empty_scale()
+
+
+@register.simple_tag
+def strip(drawn: dict[str, Any], spoken: str) -> SafeString:
+    return drawing.strip(drawn, spoken=spoken)
+
+
+@register.simple_tag
+def ruler(drawn: dict[str, Any]) -> SafeString:
+    return drawing.ruler(drawn)
+
+
+@register.simple_tag
+def slots(kinds: list[str], still_open: int = 0) -> SafeString:
+    return drawing.slots(kinds, still_open=still_open)
+
+
+@register.simple_tag
+def place_link(name: str, *names: str) -> str:
+    """The address of a screen, or nothing where there is none of that name yet."""
+    try:
+        return reverse(name, args=names)
+    except NoReverseMatch:
+        return ""
+
+
+@register.inclusion_tag("brackish/parts/verdict.html")
+def verdict_of(kind: str) -> dict[str, Any]:
+    """A large mark of a kind alone: void."""
+    return {"kind": kind, "word": verdict_word({"kind": kind}), "large": True}
+
+
+@register.filter
+def unit(text: str) -> str:
+    """A unit as it is printed: uS/cm as µS/cm."""
+    return quantities.shown_unit(text)
+
+
+@register.filter
+def typing(value: object) -> str:
+    """A stored value as a person would type it again; lists with semicolons."""
+    return "; ".join(str(part) for part in value) if isinstance(value, list) else str(value)
+
+
+@register.filter
+def kind(value: object) -> str:
+    """How a field gives its value back (`record.js`)."""
+    return "list" if isinstance(value, list) else "integer" if isinstance(value, int) else "text"

@@ -1,0 +1,73 @@
+# SPDX-License-Identifier: MIT
+"""What if one fact were another? The job is judged once more with the change, and nothing is stored.
+
+The fields are those facts of a test that people argue about: volume, blank, temperature, and which
+salt the limit means. Each is a path of the job document, so that the API takes the same changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import brackish
+from brackish.errors import BrackishError, faults_of
+from brackish.quantities import QUANTITIES
+from brackish.record.paths import document_of, paths_of
+from brackish.report.case import Case
+
+Document = dict[str, Any]
+FACTS = ("solution_volume", "temperature", "wash_volume", "extract_volume", "reading")
+SAME_READING = ("nacl_equivalent_per_area", "mixed_salt_per_area")  # what one conductivity can be counted as
+
+
+def judged_with(document: Document, changes: list[tuple[tuple[str, ...], Any]]) -> Document:
+    """The outcome of a changed copy, or its errors."""
+    leaves = dict(paths_of(document)) | dict(changes)
+    try:
+        return brackish.evaluate(document_of(leaves.items())).to_dict()
+    except BrackishError as error:
+        return {"errors": [fault.to_dict() for fault in faults_of(error)]}
+
+
+def fields(case: Case, test: Document, given: Mapping[str, str]) -> list[Document]:
+    """What may be changed of a test, each with what was written and what is asked now."""
+    facts = test.get("facts", {})
+    found = [_amount(name, case, test, ("test", test["id"], "facts", name), facts[name]) for name in FACTS if name in facts]
+    blank = case.entry("blank", test.get("blank"))
+    if "reading" in blank:
+        found.append(_amount("blank", case, test, ("blank", blank["id"], "reading"), blank["reading"]))
+    found += _species(case, test)
+    return [field | {"now": given.get(field["name"], "").strip() or field["was"]} for field in found]
+
+
+def changes(asked: list[Document]) -> list[tuple[tuple[str, ...], Any]]:
+    """The fields whose value is another now, as paths and values."""
+    return [(field["path"], _value(field)) for field in asked if field["now"] != field["was"]]
+
+
+def _value(field: Document) -> Any:
+    if not field["unit"]:
+        return field["now"]
+    text = field["now"] if field["now"].endswith(field["unit"]) else f"{field['now']} {field['unit']}"
+    return [text] if field["list"] else text
+
+
+def _amount(name: str, case: Case, test: Document, path: tuple[str, ...], value: Any) -> Document:
+    first = value[0] if isinstance(value, list) else value
+    number, _, unit = str(first).partition(" ")
+    method = case.method(test.get("method", ""))
+    fact = method.fact(name) if method else None
+    return {"name": name, "label": fact.label if fact else name, "path": path, "was": number, "unit": unit, "list": isinstance(value, list), "choices": []}
+
+
+def _species(case: Case, test: Document) -> list[Document]:
+    """Which salt the limit means, where the same reading can be counted another way."""
+    verdicts = case.judged.get(test["id"], {}).get("verdicts", [])
+    for verdict in verdicts:
+        spec, criterion = case.criteria.get(verdict["criterion"], ({}, {}))
+        if criterion.get("quantity") in SAME_READING:
+            path = ("specification", spec["id"], "criterion", criterion["id"], "quantity")
+            choices = [(quantity, QUANTITIES[quantity].words) for quantity in SAME_READING]
+            return [{"name": "species", "label": "species", "path": path, "was": criterion["quantity"], "unit": "", "list": False, "choices": choices}]
+    return []

@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: MIT
+// The frame of every page: the light at once, texts to copy, messages, what waits to be sent.
+
+import { flush, tell, waiting } from "./record.js";
+
+for (const form of document.querySelectorAll(".theme")) {
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const chosen = event.submitter.value;
+    const life = chosen ? 365 * 24 * 3600 : 0;
+    document.cookie = `brackish-light=${chosen}; path=/; max-age=${life}; samesite=lax`;
+    if (chosen) document.documentElement.dataset.theme = chosen; else delete document.documentElement.dataset.theme;
+    for (const button of form.querySelectorAll("button")) button.setAttribute("aria-pressed", String(button === event.submitter));
+  });
+}
+
+for (const button of document.querySelectorAll("[data-copies]")) {
+  button.addEventListener("click", async () => {
+    const words = document.getElementById(button.dataset.copies);
+    const text = [...words.children].map((part) => part.textContent.trim()).join("\n") || words.textContent.trim();
+    try {
+      await navigator.clipboard.writeText(text);
+      tell(document.getElementById("messages").dataset.copied);
+    } catch {
+      getSelection().selectAllChildren(words);
+    }
+  });
+}
+
+for (const opener of document.querySelectorAll("[data-opens]")) {
+  opener.addEventListener("click", () => document.getElementById(opener.dataset.opens).showModal());
+}
+for (const closer of document.querySelectorAll("[data-closes]")) {
+  closer.addEventListener("click", () => closer.closest("dialog").close());
+}
+
+/** How many changes of this job wait on this device. */
+export function showWaiting() {
+  const sync = document.querySelector("[data-sync]");
+  if (!sync) return;
+  const count = waiting();
+  sync.hidden = count === 0;
+  sync.className = `sync sync-${count ? "waiting" : "sent"}`;
+  for (const mark of sync.querySelectorAll("[data-sync-mark]")) mark.hidden = mark.dataset.syncMark !== (count ? "waiting" : "sent");
+  sync.querySelector("[data-sync-count]").textContent = count || "";
+  const word = sync.querySelector("[data-sync-word]");
+  word.textContent = ` ${count ? word.dataset.waiting : word.dataset.sent}`;
+}
+
+const resend = async () => {
+  if (document.body.dataset.job && waiting()) await flush();
+  showWaiting();
+};
+document.addEventListener("brackish:queue", showWaiting);
+window.addEventListener("online", resend);
+setInterval(resend, 30_000);
+resend();
+
+for (const form of document.querySelectorAll("form[data-submits]")) {
+  form.addEventListener("change", (event) => { if (event.target.type === "radio") form.requestSubmit(); });
+}
+
+// "What if" answers while one types: the same page, asked again, and only its part exchanged.
+for (const live of document.querySelectorAll("[data-live]")) {
+  let latest = 0;
+  live.addEventListener("input", (event) => {
+    const form = event.target.closest("[data-live-form]");
+    const mine = (latest += 1);
+    setTimeout(async () => {
+      if (mine !== latest) return;
+      const address = `${location.pathname}?${new URLSearchParams(new FormData(form))}`;
+      const answer = await fetch(address).catch(() => null);
+      if (!answer?.ok || mine !== latest) return;
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      live.querySelector("[data-live-answer]").replaceWith(document.adoptNode(fresh.querySelector("[data-live-answer]")));
+    }, 150);
+  });
+}
