@@ -152,16 +152,16 @@ WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.
 def note_on(trial: Trial, criterion: Criterion) -> None:
     """What the contract leaves open about this test although it can be judged: which uncertainty, which blank, which liquid."""
 
-    def note(field: str, severity: str = "note", **params: str) -> None:
+    def left_open(field: str, severity: str = "note", **params: str) -> None:
         trial.findings.append(Finding(code=f"criterion.{field}_missing", severity=severity, params={"criterion": criterion.id, **params}))
 
     guarded = criterion.decision_rule not in ("", "simple-acceptance") and isinstance(criterion.guard_band, str)
     if guarded and not criterion.uncertainty and trial.method.published_uncertainty:
-        note("uncertainty")
+        left_open("uncertainty")
     if trial.blank and not criterion.blank_rule:
-        note("blank_rule", used=trial.blank.kind)
+        left_open("blank_rule", used=trial.blank.kind)
     if portions.liquid_of(trial.test, trial.method) == "acid" and not criterion.extraction_liquid:
-        note("extraction_liquid", "warning")
+        left_open("extraction_liquid", "warning")
 
 
 def _judged(trial: Trial, criterion: Criterion) -> Judgement:
