@@ -79,3 +79,18 @@ CASES = [pytest.param(trap["code"], text, there, id=f"{trap['code']}: {text[:60]
 @pytest.mark.parametrize(("code", "text", "there"), CASES)
 def test_a_trap_is_found_where_it_is_and_nowhere_else(code, text, there):
     assert (code in {trap["code"] for trap in read(text).to_dict()["traps"]}) is there
+
+
+LIMITS = tomllib.loads((HERE / "traps.toml").read_text(encoding="utf-8"))["limit"]
+
+
+@pytest.mark.parametrize("text", LIMITS["has"])
+def test_a_limit_is_read_with_its_quantity_and_sense(text):
+    found = [one for one in read(text).to_dict()["requirements"] if "limit" in one]
+    assert len(found) == 1 and found[0]["quantity"] and found[0]["sense"] in ("at-most", "below")
+
+
+@pytest.mark.parametrize("text", LIMITS["clean"])
+def test_figures_of_other_trades_are_no_limits_and_bring_no_questions(text):
+    answer = read(text).to_dict()
+    assert answer["requirements"] == answer["questions"] == []

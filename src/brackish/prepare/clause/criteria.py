@@ -178,12 +178,25 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
             current = passage.limits[-1].target
         elif mentions and segment.kind != "row" and about == "salt" and (limits.SALT.search(segment.low) or mentions[0].target != subjects.STEEL or current != subjects.ABRASIVE):
             current = mentions[0].target if mentions[0].target in (subjects.STEEL, subjects.ABRASIVE) or limits.SALT.search(segment.low) else current
+        passage.limits = [one for one in passage.limits if one.words or _ours(one, segment, header, all_text)]
         limits_found += len(passage.limits)
         passage.target = passage.limits[-1].target if passage.limits else mentions[0].target if mentions else current
         passage.strong = mentions[0].target if mentions else ""
         out.append(passage)
         previous = segment
     return out
+
+
+def _ours(limit: Limit, segment: Segment, header: str, everything: str) -> bool:
+    """Whether the words around a figure are of this trade; other waters and materials have limits too."""
+    near = f"{header} {segment.low}"
+    if limit.target in (subjects.EXTRACTION_WATER, subjects.WASHING_WATER):
+        purpose = subjects.WASHES.search(near) or subjects.EXTRACTS.search(near)
+        other = subjects.OTHER_TRADE.search(near)
+        return bool(purpose and not other) or bool(not other and subjects.OUR_TRADE.search(everything) and "water" in near) or bool(other and re.search(r"wash|rins|extract|jetting", near))
+    if limit.unsure_target:
+        return bool(subjects.OUR_TRADE.search(near) or (subjects.OUR_TRADE.search(everything) and limits.SALT.search(near))) and not (subjects.OTHER_TRADE.search(near) and not re.search(r"steel|surface|plate|blast|extract", near))
+    return True
 
 
 def _about(segment: Segment, header: str, before: str, salty: bool) -> str:
@@ -277,6 +290,8 @@ def _fill(plain: Plain, masked: str, passages: list[Passage], claims: list[Claim
         _methods(passages, claim, claims)
         _species(masked, claim, everywhere, passages)
         _basis(masked, passages, claim)
+    _shared_species(claims)
+    for claim in claims:
         for name in _SHARED:
             hit = _best(name, claim, by_field.get(name, []), passages, claims)
             if hit:
@@ -329,8 +344,8 @@ def _fits(name: str, hit: Hit, claim: Claim, passage: Passage, claims: list[Clai
     if passage.segment.kind == "row" and claim.passage.segment.kind == "row" and passage.limits:
         return 0
     stated = targets or {_target_of(name, hit, passage, claims)}
-    if name.startswith("blank"):
-        stated = {claim.target}
+    if name.startswith("blank") or (name in _STEEL_ONLY and not stated & {subjects.STEEL, subjects.ABRASIVE}):
+        stated = {claim.target}  # water with a limit of its own is still the water of this test
     if claim.target not in stated and "" not in stated:
         return 0
     if targets and name == "or_equivalent":
@@ -447,6 +462,16 @@ def _species(low: str, claim: Claim, everywhere: str, passages: list[Passage]) -
         claim.species, _ = species.species_of(unit_words="", behind="", before=low[segment.start : limit.start], whole="")
     if not claim.species and not re.search(r"\bsalts?\b|salinity", segment.low):
         claim.species = _measured_before(passages, claim)
+
+
+def _shared_species(claims: list[Claim]) -> None:
+    """"3 and 7 ug/cm2 of chloride": figures of one sentence and one unit are of one salt."""
+    for claim in claims:
+        figure = claim.limit.figure
+        if claim.species or not figure or re.search(r"\bsalts\b", claim.limit.segment.low):
+            continue
+        beside = {one.species for one in claims if one.passage is claim.passage and one.limit.figure and one.limit.figure.unit == figure.unit and one.species}
+        claim.species = beside.pop() if len(beside) == 1 else ""
 
 
 def _measured_before(passages: list[Passage], claim: Claim) -> str:

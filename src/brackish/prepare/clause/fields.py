@@ -61,7 +61,9 @@ def _within(text: str, segment: Segment, figures: list[Figure], *_: object) -> I
         around = text[max(segment.start, figure.start - 90) : min(segment.end, figure.end + 90)]
         near = text[max(segment.start, figure.start - 60) : min(segment.end, figure.end + 45)]
         direct = re.match(rf"\s*(?:or less\s+)?(?:before|prior to|ahead of|of|from|after|preceding|between)\s+(?:the\s+)?(?:test\w*|{lexicon.COAT}|blast\w*|prim\w+|being)", text[figure.end : figure.end + 60])
-        if (lexicon.TIME_BEFORE.search(before) or direct) and lexicon.TIME_CONTEXT.search(around) and not lexicon.NOT_A_WAIT.search(near):
+        valid = re.search(r"valid (?:for|only)|holds? for|older than|count\w* for", before[-30:])
+        coated = re.search(rf"\b(?:{lexicon.COAT}|primed|painted|coated|lined)\b", around) and figure.to("h") <= 72
+        if (lexicon.TIME_BEFORE.search(before) or direct or coated or valid) and lexicon.TIME_CONTEXT.search(around) and not lexicon.NOT_A_WAIT.search(near):
             yield Hit("test_within", figure.text, figure.start, figure.end)
             return
     soon = _first(lexicon.SOON, text, segment)
@@ -205,15 +207,18 @@ def _phrase(text: str, segment: Segment, start: int, end: int) -> tuple[int, int
     return left + len(text[left:start]) - len(text[left:start].lstrip()), right
 
 
+lexicon_units = re.compile(r"conductiv|[um]s\s?/|meter|compensat|salt|chlorid")
+
+
 def _temperature(text: str, segment: Segment, figures: list[Figure], *_: object) -> Iterator[Hit]:
     for figure in figures:
         if figure.dimension != "temperature" or not 15 <= figure.to("degC") <= 30:
             continue
         before = text[max(segment.start, figure.start - 70) : figure.start]
         behind = text[figure.end : min(segment.end, figure.end + 40)]
-        if re.search(r"dew|steel temp|air temp|humid|cure|curing|preheat|surface temp|ambient|\bfill|store", before[-45:] + behind[:12]):
+        if re.search(r"dew|steel temp|air temp|humid|cure|curing|preheat|surface temp|ambient|\bfill|store|kept|warm", before[-45:] + behind[:12]):
             continue
-        if re.search(r"compensat|refer|conductiv|reading|correct|normali|measured|converted|¤|meter|at\s*\(?$|salt|result", before) or re.search(r"refer|compensat", behind):
+        if re.search(r"compensat|refer|conductiv|reading|correct|normali|measured|converted|¤|meter|at\s*\(?$|salt|result|water|extract|instrument", before) or re.search(r"refer|compensat|basis|correct", behind) or (lexicon_units.search(text[segment.start : segment.end]) and figure.to("degC") in (18, 20, 23, 25)) or text[segment.start : segment.end].strip(" ().") == text[figure.start : figure.end].strip(" ()."):
             yield Hit("reference_temperature", f"{figure.digits} {figure.unit}", figure.start, figure.end)
             return
 
@@ -226,10 +231,10 @@ def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: obj
         if re.search(r"titr|paint|thinner|silver|consum", text[max(segment.start, chosen.start - 30) : chosen.end + 20]) is None:
             yield Hit("solution_volume", chosen.text, chosen.start, chosen.end, "total" if total else "")
     for figure in figures:
-        if figure.dimension == "area" and figure.to("mm2") <= 60000 and figure.unit in ("mm2", "cm2"):
+        if figure.dimension == "area" and figure.to("mm2") <= 100000 and figure.unit in ("mm2", "cm2", "in2", "dm2"):
             yield Hit("area", figure.text, figure.start, figure.end)
             return
-    code = re.search(r"\ba-(0155|0310|0625|1250|2500)\b", text[segment.start : segment.end])
+    code = re.search(r"\ba[- ]?(0155|0310|0625|1250|2500)\b", text[segment.start : segment.end])
     if code:
         yield Hit("area", f"{int(code[1])} mm2", segment.start + code.start(), segment.start + code.end())
 

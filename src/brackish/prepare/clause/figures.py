@@ -67,6 +67,7 @@ _LONE = {
     "mm2": r"mm\s?\^?2|(?:sq(?:uare)?|sq\.)\s?-?m(?:m|illimet(?:re|er)s?)\b",
     "cm2": _BOTTOMS["cm2"],
     "ft2": r"ft\s?\^?2|(?:sq(?:uare)?|sq\.)\s?-?(?:ft|feet|foot)|s\.f\.|sf",
+    "in2": r"in\s?\^?2|(?:sq(?:uare)?|sq\.)\s?-?(?:in\b|inch(?:es)?)",
     "m2": r"m\s?\^?2|(?:sq(?:uare)?|sq\.)\s?-?m(?:et(?:re|er)s?)?\b|sqm|qm",
     "h": r"hours?|hrs?|h",
     "min": r"min(?:ute)?s?",
@@ -87,7 +88,7 @@ def _options(table: dict[str, str]) -> str:
 
 _RAISED = "|".join(f"(?:{pattern.format(p='[12]')})" for pattern in _POWERS.values())
 _UNIT = (
-    rf"(?:(?P<top>{_options(_TOPS)}){_SPECIES}(?:\s{{0,2}}(?:/|\bper\b(?:\seach)?)\s{{0,2}}\(?(?P<bottom>{_options(_BOTTOMS)})(?:(?![a-z])|(?=max))"
+    rf"(?:(?P<top>{_options(_TOPS)}){_SPECIES}(?:\s{{0,2}}(?:/|\bper\b(?:\seach)?|\b(?:on|for|in)\s(?:each|every|one|a)\b)\s{{0,2}}\(?(?P<bottom>{_options(_BOTTOMS)})(?:(?![a-z])|(?=max))"
     rf"|(?P<power>{_RAISED})(?![\da-z]))"
     rf"|(?P<lone>{_options(_LONE)})(?![a-z]))"
 )

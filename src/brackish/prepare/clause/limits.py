@@ -27,32 +27,32 @@ OTHER_TOPIC = re.compile(
     r"film thickness|\bn?dft\b|\bwft\b|adhesion|pull-?off|(?<!removal of )(?<!removing )\bdust\b(?! removal)|holiday|profile|roughness|dew point|humidity|disbond|impact|hardness|moisture|thickness|chlorine|\btoc\b|galvani|concrete|cement|grading|oil and grease|particle size|density of|lead content|odour"
 )
 _NOT_SALT = re.compile(
-    r"zinc|galvani|coating (?:weight|mass)|spread(?:ing)? rate|consumption|coverage|\boil\b(?! tank)|grease|chlorine|\btoc\b|cement|concrete|resistivity|soil|trench|lead\b|chromate|moisture|film|phosphat|residue|turbidity|hardness|suspended|cure|\bdose\b|polymer|\bvoc\b|admixture|mortar|sulphuric"
+    r"\bdust\b|zinc|galvani|coating (?:weight|mass)|spread(?:ing)? rate|consumption|coverage|\boil\b(?! tank)|grease|chlorine|\btoc\b|cement|concrete|resistivity|soil|trench|lead\b|chromate|moisture|film|phosphat|residue|turbidity|hardness|suspended|cure|\bdose\b|hydro-?(?:static|test)\w*|boiler|cooling|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|fire ?water|condensate|river|lake|\bfuel|lubric|silicone|chamber|polymer|\bvoc\b|admixture|mortar|sulphuric"
 )
 _METER = re.compile(
-    r"accura\w+|resolution|resolv\w+|readab\w+|calibrat\w+|verification solution|standard solution|check solution|certified|reference solution|potassium chloride|\bkcl\b|cell constant|detection limit|limit of detection|lowest mark|measur\w+ range|range of (?:the )?(?:meter|tube|instrument)|ranges? from|guard band|expanded uncertainty of|for information|typical(?:ly)?|graduat\w+|repeatability|reproducib\w+|scale of|uncertainty (?:of|is)|±|\+/-|\btolerance|divisions?"
+    r"accura\w+|resolution|resolv\w+|readab\w+|calibrat\w+|verification solution|standard solution|check solution|certified|reference solution|potassium chloride|\bkcl\b|cell constant|detection limit|limit of detection|lowest mark|measur\w+ range|range of (?:the )?(?:meter|tube|instrument)|ranges? from|guard band|expanded uncertainty of|for information|typical(?:ly)?|graduat\w+|repeatability|reproducib\w+|scale of|verif\w* (?:against|with|in|solution)|checked (?:against|with|in)|within \d+ ?% of|for example|e\.g\.|uncertainty (?:of|is)|±|\+/-|\btolerance|divisions?"
 )
 _ABOUT = re.compile(r"\b(?:about|approximately|approx\.?|ca\.?|around|some|typically|circa)\s*$")
 _HISTORY = re.compile(r"\b(?:was|were|had been|has been|have been)\b")
 _BINDING = re.compile(r"\b(?:shall|must|should|limit|max\w*|not|required|accept\w*|agreed|exceed\w*|reject\w*)\b|<")
 
 _NEGATIVE = r"(?:\bno\b|\bnot\b|\bnever\b|\bnor\b|\bnone\b|\bneither\b|\bwithout\b|n't|\bcannot\b|\bnicht\b|\bne\b|\bikke\b|\bniet\b|\bkein\w*|\bnao\b|\bnon\b|\bforbidden\b|\bprohibited\b)"
-_EXCEED = r"(?:exceed\w*|surpass\w*|overcom\w*|overpass\w*|(?:more|greater|higher|larger|bigger)\s+(?:or equal\s+)?than|above(?! (?:the )?(?:deep |load |low )*(?:water|load) ?line)(?! water)(?! ground)(?! dew)|over(?!all)|in excess of|superior(?:\s+to)?|beyond|upwards of|ubersteig\w+|uberschreit\w+|depass\w+|excede\w*|exceder|superar\w*|supera|overstig\w+|overskrid\w+|overschrijd\w+|>=?)"
+_EXCEED = r"(?:exceed\w*|surpass\w*|overcom\w*|overpass\w*|go(?:es)? (?:past|over|beyond)|\bpast\b|(?:more|greater|higher|larger|bigger)\s+(?:or equal\s+)?than|above(?! (?:the )?(?:deep |load |low )*(?:water|load) ?line)(?! water)(?! ground)(?! dew)|over(?!all)|in excess of|superior(?:\s+to)?|beyond|upwards of|ubersteig\w+|uberschreit\w+|depass\w+|excede\w*|exceder|superar\w*|supera|overstig\w+|overskrid\w+|overschrijd\w+|>=?)"
 _SENSES = [
     ("at-most", re.compile(rf"{_NEGATIVE}(?:\s+\w+){{0,5}}?\s*{_EXCEED}")),
-    ("at-most", re.compile(r"(?:less|lower|smaller|fewer|inferior)\s+(?:than\s+)?or\s+equals?|equal(?:s|\s+to)?\s+or\s+(?:less|lower|smaller|below|under)|at or (?:below|under)|<=|=<|not?\s+(?:more|greater|higher)\s+(?:[a-z]+\s+){1,3}than|not?\s+(?:be\s+)?(?:more|greater|higher|larger|bigger)\s+than|up to|at most|within\s*$|hochstens|au plus|como maximo|maks\w*|within the limit of")),
+    ("at-most", re.compile(r"(?:less|lower|smaller|fewer|inferior)\s+(?:than\s+)?or\s+equals?|equal(?:s|\s+to)?\s+or\s+(?:less|lower|smaller|below|under)|at or (?:below|under)|<=|=<|not?\s+(?:more|greater|higher)\s+(?:[a-z]+\s+){1,3}than|not?\s+(?:be\s+)?(?:more|greater|higher|larger|bigger)\s+than|up to|at (?:the )?most|not more than|may (?:at most )?reach|within\s*$|hochstens|au plus|como maximo|maks\w*|within the limit of")),
     ("at-least", re.compile(rf"{_NEGATIVE}(?:\s+\w+){{0,2}}?\s+(?:less|lower|smaller|below|under|fewer)|at least|minimum|\bmin\b|mindestens|>=")),
     ("below", re.compile(r"(?:less|lower|smaller|fewer)\s+than|\bbelow\b|\bunder\b(?!\s+(?:section|clause|item))|beneath|<|inferior|kleiner als|\bunter\b|inferieure?s?|menor(?:es)? (?:que|a|de)|lagere? dan|lavere enn|mindre enn|shall not reach|not reach|minor\w*\s+(?:than|of)")),
 ]  # fmt: skip
 _OVER = re.compile(_EXCEED)
-_LIMIT_SAID = re.compile(r"\bmax(?:im(?:um|al|ale|o|a))?\b\.?|limit(?:s|ed|ing)?\b|ceiling|threshold|accept\w*|allow\w*|permi(?:tted|ssible|t)\w*|tolerat\w*|criteri\w*|requirement|comply with|no worse than|target|grenzwert|limite|grens\w*|correspond\w* to no")
+_LIMIT_SAID = re.compile(r"\bmax(?:im(?:um|al|ale|o|a))?\b\.?|limit(?:s|ed|ing)?\b|ceiling|threshold|accept\w*|allow\w*|permi(?:tted|ssible|t)\w*|tolerat\w*|criteri\w*|requirement|comply with|no worse than|admissib\w*|bearable|\bcap(?:ped)?\b|upper bound|pass(?:es)? (?:at|when|if)|required|guarantee\w*|target|grenzwert|limite|grens\w*|correspond\w* to no")
 _AFTER = [
-    ("at-most", re.compile(r"^[\s,(]*(?:or|and|ou|oder|eller)\s+(?:less|lower|below|under|fewer|smaller|weniger|menos|moins|mindre)|^[^.;,]{0,32}?(?:\bmax(?:imum)?\b|as (?:a |the )?(?:maximum|limit|ceiling|upper)|is the (?:limit|maximum|highest)|at (?:the )?most|or less|upper limit|shall not be (?:exceeded|passed|surpassed)|must not be (?:exceeded|passed)|not to be exceeded|is not (?:to be )?exceeded|nicht ubersch\w+|not exceeded|hochstens|not be overcome)")),
+    ("at-most", re.compile(r"^[\s,(]*(?:or|and|ou|oder|eller)\s+(?:better|less|lower|below|under|fewer|smaller|weniger|menos|moins|mindre)|^[^.;]{0,24}?(?:,|\bbut\b|\band\b)\s*(?:not?|never)\s+(?:more|higher|greater|over|above|larger)\b|^[^.;]{0,40}?not to be (?:exceeded|passed|surpassed)|^[^.;]{0,32}?(?:upper (?:value|figure|limit)[^.;]{0,12}not)|^[^.;,]{0,32}?(?:\bmax(?:imum)?\b|as (?:a |the )?(?:maximum|limit|ceiling|upper)|is the (?:limit|maximum|highest)|at (?:the )?most|or less|upper limit|shall not be (?:exceeded|passed|surpassed)|must not be (?:exceeded|passed)|not to be exceeded|is not (?:to be )?exceeded|nicht ubersch\w+|not exceeded|hochstens|not be overcome)")),
     ("over", re.compile(r"^[\s,(]*(?:or|and|ou)\s+(?:more|above|higher|greater|over)|^[^.;]{0,30}?\b(?:or (?:more|above|higher|greater))\b")),
     ("at-least", re.compile(r"^[^.;,]{0,24}?(?:\bmin(?:imum)?\b|at least)")),
 ]  # fmt: skip
-_REJECT = re.compile(r"reject|unaccept|not (?:be )?accept|fail|re-?(?:clean|wash|blast|test|treat|work)|wash|contaminated|not comply|non-?c|repeat|clean\w* again|cleaned|quarantin|stop|not be (?:coated|painted|used)|refus|remov|return|discard|replac|go back|hold|cause for|unsatisf|not permitted|prohibit|forbidden|not allowed")
-_FORBID = re.compile(r"(?:not\s+(?:be\s+)?(?:permitted|allowed|accepted|acceptable)|forbidden|prohibited|unacceptable)")
+_REJECT = re.compile(r"chang|turned|swap|renew|reject|unaccept|not (?:be )?accept|fail|re-?(?:clean|wash|blast|test|treat|work)|wash|contaminated|not comply|non-?c|repeat|clean\w* again|cleaned|quarantin|stop|not be (?:coated|painted|used)|refus|remov|return|discard|replac|go back|hold|cause for|unsatisf|not (?:permitted|tolerat\w+|admissible)|prohibit|forbidden|not allowed")
+_FORBID = re.compile(r"(?:not\s+(?:be\s+)?(?:permitted|allowed|accepted|acceptable|tolerated|tolerable|admissible)|forbidden|prohibited|unacceptable)")
 _MEAN = re.compile(r"\b(?:average|averaged|mean(?!\s+that|s)|arithmetic)\b")
 _EACH_LOCAL = re.compile(r"\b(?:no|any|each|every|single|individual)\b(?:\s\w+){0,2}\s?(?:results?|readings?|values?|tests?|measurements?|spots?|determinations?|location)?\b")
 
@@ -60,7 +60,7 @@ _RESTATES = re.compile(r"^\s{0,2}(?:[(\[/=,]|\bi\.?\s?e\.?|\bor\b|that is|equal 
 _CONVERSION = re.compile(r"^\s{0,2}(?:=|equals?|is equal to|corresponds? to|is equivalent to|are equal to|being|is)\s*$")
 
 _FREE = re.compile(
-    r"(?:\b(?:free|clean|clear)\s+(?:of|from)|\bno|\bnil|\bzero|absence\s+of|without|not\s+contain|devoid\s+of|\bnone?)\s+(?:any\s+|all\s+|detectable\s+|traces?\s+of\s+|measurable\s+|water[- ]?\s?soluble\s+|soluble\s+|surface\s+|oil,?\s+|grease,?\s+|dust,?\s+|dirt,?\s+|rust,?\s+|(?:and|or)\s+|moisture,?\s+|residual\s+|invisible\s+|harmful\s+|other\s+|remaining\s+|contamination\s+by\s+|oils?,?\s+|water,?\s+){0,6}"
+    r"\b(?:free|clean|clear|devoid|rid|void)\s+(?:of|from)\s[^.;|:]{0,90}?\b(?:salts?|chlorides?|salt contamination)\b(?!\s+(?:spray|fog|deposits?|crust|crystals|water|shall|must|not|level|limit|content))|(?:salts?|chlorides?)\b[^.;|]{0,45}?(?:\babsent\b|\babsence\b|\bnegative\b|not (?:be )?(?:found|present|measurable|traceable|tolerated|noticeable|seen|there)|\bn\.?d\.?(?=\W|$)|no traces?)|(?:no|not (?:any|a)|never any|without (?:any )?|absence of|nothing of) (?:trace|sign|residue|remnant|amount)s? of (?:\w+ ){0,3}(?:salts?|chlorides?)|(?:not|never)\s(?:show|contain|carry|hold|bear|have|exhibit|reveal)\s(?:any|a trace of)\s(?:\w+\s){0,3}(?:salts?|chlorides?)|(?:entirely|completely|totally|absolutely|wholly) without (?:\w+ ){0,2}(?:salts?|chlorides?)|(?:\b(?:free|clean|clear)\s+(?:of|from)|\bno|\bnil|\bzero|absence\s+of|without|not\s+contain|devoid\s+of|\bnone?)\s+(?:any\s+|all\s+|detectable\s+|traces?\s+of\s+|measurable\s+|water[- ]?\s?soluble\s+|soluble\s+|surface\s+|oil,?\s+|grease,?\s+|dust,?\s+|dirt,?\s+|rust,?\s+|(?:and|or)\s+|moisture,?\s+|residual\s+|invisible\s+|harmful\s+|other\s+|remaining\s+|contamination\s+by\s+|oils?,?\s+|water,?\s+){0,6}"
     r"(?:soluble\s+)?(?:salts?\b(?!\s+(?:spray|fog|test|measure|limit|deposits?|water|crust|crystals))|chlorides?(?:\s+ions?)?\b|salt\s+contamination)(?!\s+(?:tests?|testing|measure\w*|readings?|is\s+spread|shall\s+be\s+spread|limit|requirement))"
     r"|(?:salts?|chlorides?|conductivity|contamination|contaminants)\b[^.;|]{0,40}?(?:\bnil\b|none[- ]detect\w*|non[- ]detect\w*|not (?:be )?detect\w*|undetect\w*|\bzero\b|\bnone\b(?=\s*(?:$|[|.;,])))|(?:all|any)\s+(?:traces?\s+of\s+)?(?:water[- ]?)?(?:soluble\s+)?(?:salts?|chlorides?)\b[^.;]{0,40}(?:shall|must|to)\s+be\s+(?:completely\s+|fully\s+|totally\s+)?(?:removed|eliminated)|salt[- ]free\b|chloride[- ]free\b|no (?:detectable|measurable) (?:level|amount|quantit\w+|trace)s?[^.;]{0,30}(?:salt|chlorid)|none detectable|no detectable[^.;]{0,25}(?:salts?|chlorid\w+|contamin\w+)|libre de sales|frei von (?:losliche\w* )?salz\w*|exempte? de sels|(?:undetectable|non-?detectable)[^.;]{0,25}(?:salts?|chlorides?)"
 )
@@ -160,6 +160,8 @@ def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, i
     begin, end = max(part[0], segment.start), min(part[1], segment.end)
     before, behind = low[max(begin, figure.start - 110) : figure.start], low[figure.end : min(end, figure.end + 50)]
     near = before[-60:] + " # " + behind[:36]
+    if subjects.OTHER_TRADE.search(before) and not re.search(r"(?:steel|surface|plate|abrasive|hull|extract|wash|rins|salts? (?:on|level))", before[_last_end(subjects.OTHER_TRADE, before) :]) and figure.dimension not in ("amount_per_area",):
+        return False
     meter = list(_METER.finditer(before + " # " + behind[:28]))
     if meter and not re.search(r"(?:shall|must|may) not (?:be )?(?:exceed|more|over|above)|not exceed", before[meter[-1].end() if meter[-1].end() < len(before) else 0 :]):
         if "without allowance" not in before and "information" in near or not re.search(r"uncertainty", meter[-1].group()):
@@ -172,11 +174,14 @@ def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, i
         return False
     context = f"{header} {low[segment.start : figure.end]}"
     if figure.dimension == "amount_per_area":
+        if figure.unit == "g/m2" and not SALT.search(context) and not figure.species:
+            return False
         return not _NOT_SALT.search(near) or bool(SALT.search(near))
     if figure.dimension in ("conductivity", "impossible"):
         if figure.unit in ("uS", "mS", "mg/m3", "mg/m"):
             return bool(SALT.search(near) or SALT.search(context)) and (figure.unit != "mg/m3" or bool(re.search(r"surface|steel|plate|substrate", context)))
-        return not re.search(r"resistivity|soil|trench|anode|hydraulic|thermal|electrical continuity|\bearth", near)
+        other = re.search(r"resistivity|soil|trench|anode|hydraulic|thermal|electrical continuity|\bearth|hydro-?(?:static|test)|boiler|cooling|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|condensate|river|\bfuel|chamber|\bbath\b|floor|copper(?! (?:refinery |furnace )*slag)|alumin", near)
+        return not other
     substance = [m for m in re.finditer(rf"{SALT.pattern}|{_NOT_SALT.pattern}", before + " # " + behind[:30])]
     named = [m for m in substance if m.start() < len(before)] or substance
     if figure.species:
@@ -190,6 +195,11 @@ def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, i
     if figure.unit == "%":
         return not re.search(r"cement|concrete|humid|confidence|coverage|uncertainty|tests\b.{0,20}$|two-sided|expanded", near) and figure.value < 20
     return True
+
+
+def _last_end(pattern: re.Pattern[str], text: str) -> int:
+    last = _last(pattern, text)
+    return last.end() if last else 0
 
 
 def _limit(low: str, segment: Segment, figure: Figure, part: tuple[int, int], header: str, default_target: str, after: int) -> Limit:
@@ -222,7 +232,7 @@ def _target(low: str, segment: Segment, figure: Figure, subject: subjects.Mentio
     if subject:
         return subject.target, False
     if figure.dimension == "mass_fraction":
-        return subjects.ABRASIVE, True
+        return "none", True
     if figure.dimension == "concentration" and not SALT.search(low, segment.start, segment.end):
         return "none", True
     return subjects.STEEL, True
@@ -288,6 +298,10 @@ def _inherit_sense(low: str, segment: Segment, limits: list[Limit]) -> None:
             limit.sense = next((name for name, pattern in _AFTER if name != "over" and pattern.match(behind)), "")
         limit.sense = limit.sense or said
         said = limit.sense
+    later = {limit.sense for limit in limits if limit.sense}
+    for limit in limits:
+        if not limit.sense and len(later) == 1 and not re.search(r"[.;|]", low[limit.end : limit.part[1]]):
+            limit.sense = next(iter(later))
 
 
 def _last(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:

@@ -108,7 +108,7 @@ def _named(claims: list[Claim]) -> str:
 
 
 _A_TEST = re.compile(r"\btest|measur|check|analys|determin|sampl|monitor|max|limit|exceed|below|under|not more|less than")
-_OTHER_THINGS = re.compile(r"concrete|cement|chlorin|spray|resistiv|corrosion test|de-?icing|\bdust\b|disbond|soil|passing the|does not relieve|scope|covers|visib|method statement|form\b")
+_OTHER_THINGS = re.compile(r"boiler|feed ?water|cool(?:ing|ant)|ground ?water|drinking|hydro|salt[- ](?:spray|fog)|chamber|(?:check|standard|calibration) solution|\bmeter\b|calibrat|floor|fire ?water|condensate|effluent|concrete|cement|chlorin|spray|resistiv|corrosion test|de-?icing|\bdust\b|disbond|soil|passing the|does not relieve|scope|covers|visib|method statement|form\b")
 
 
 def _unread_tests(survey: Survey) -> list[str]:

@@ -44,7 +44,7 @@ _BLANK_IS = re.compile(r"\s*(?:shall|must|should|may|not|<|:|max|water|conductiv
 _MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
 _WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
 WASHES = re.compile(r"wash|rins|jet|flush|clean|hos(?:e|ing)|pressure|potable|\btap\b|mains")
-EXTRACTS = re.compile(r"subtract|deduct|extract|patch|test|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
+EXTRACTS = re.compile(r"subtract|deduct|extract|patch|\btest|blank|reagent|de-?ioni|distill|deminerali|laborator|slurry")
 
 
 @dataclass(frozen=True)
@@ -117,8 +117,13 @@ def _regions(low: str, start: int, position: int, after: int) -> list[tuple[int,
     return [parts[-1], *reversed(parts[:-1])] if after >= last else [*reversed(parts[:-1]), parts[-1]]
 
 
+# Things of other trades that conduct or hold chloride too.
+OTHER_TRADE = re.compile(
+    r"hydro-?(?:static|test)\w*|boiler|cool(?:ing|ant)|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|fire ?(?:fighting )?water|condensate|\briver|\blake|\bfuel|lubric|chamber|cabinet|salt[- ](?:spray|fog|mist)|spray test|concrete|cement|mortar|grout|soil|trench|anode|cathod|electrolyt|aquarium|irrigation|antistatic|floor(?:ing)?\b|insulation|\bbath\b|plating bath|brine|de-?icing|swimming|tap for|rain ?water|leachate of soil|resistiv|(?:check|standard|calibration|reference|verification|buffer) solution"
+)
+OUR_TRADE = re.compile(r"\bblank|1250|blast|\bpaint|\bcoat|abrasive|\bgrit\b|garnet|slag|\bsteel|\bsurface|substrate|\bpatch|sleeve|extract|soluble|8502|11127|d4940|\bsalts\b|salt (?:level|content|test|contam|value|load)|wash|rins|jetting|hull|plat(?:e|ing)|prim(?:er|ing)|pipe|weld|chlorides? (?:on|level|read)|\breading")
 _NEW = re.compile(r"\b(?:new|virgin|unused|fresh|as[ -](?:delivered|supplied|received))\b")
-_IN_USE = re.compile(r"\b(?:recycl\w+|re-?us\w+|reclaim\w+|work(?:ing)?[ -]mix|operating[ -]mix|in[ -]use|in service|recirculat\w+|used abrasive|after use|already used|in circulation|remanufactured)\b")
+_IN_USE = re.compile(r"\b(?:recycl\w+|re-?us\w+|reclaim\w+|recover(?:ed|y)|re-?circulat\w+|circulat\w+|closed[- ](?:loop|cycle|circuit)|several (?:times|passes|cycles)|more than once|(?:second|third) (?:use|time|pass)|many times|times over|multiple (?:use|times|passes)|repeated(?:ly)? use\w*|topped up|blasting mix|grit mix|used (?:grit|shot|garnet|slag)|once[- ]used|work(?:ing)?[ -]mix|operating[ -]mix|in[ -]use|in service|recirculat\w+|used abrasive|after use|already used|in circulation|remanufactured)\b")
 IMMERSED = re.compile(r"(?<!non-)(?<!non )(?<!not )\bimmers(?:ed|ion)|\bsubmerged|\bunder ?water\b(?! jet)|\bbelow (?:the )?(?:deep |load |low )*water ?line")
 NOT_IMMERSED = re.compile(r"\bnon[- ]?(?:immers(?:ed|ion)|submerged)|\bnot immersed|\batmospheric(?:ally)?|\babove[- ](?:the )?(?:deep |load )*(?:water|load) ?line|\babove water\b|\bweather[- ]exposed|exposed to (?:the )?(?:weather|atmosphere)|\ball other (?:surfaces|areas|steel\w*)|\bother (?:surfaces|areas|service)|\btopsides?\b|\bnot (?:to be )?immersed")
 BURIED = re.compile(r"\b(?:buried|underground|below ground)\b")

@@ -515,6 +515,11 @@ def _same_amount(one: Claim, two: Claim) -> bool:
 
 
 _GENERIC = re.compile(r"(?:prepared |blast-?cleaned |blasted |cleaned |salts? )?(?:surfaces?|steel\w*|substrates?|metal\w*|areas?|plates?|plating|water|spots?|patch\w*|members?|sleeve)")
+# Words between two limits of a sentence that do not name another thing.
+_SHARED_WORDS = re.compile(
+    r"and|or|of|as|the|by|to|in|nacl|sodium|chlorides?|ions?|salts?|soluble|mixed|total|max\w*|not|no|shall|must|be|is|are|exceed\w*|above|below|over|under|than|less|more|greater|higher|levels?|limit\w*|values?"
+    r"|conductivity|extract|surface|steel|density|equivalent|expressed|calculated|respectively|also|with|its|alternatively|either|spec\w*|drawing\w*|annex|section|clause|table|sheet|page|item|per|according|accordance|acc|iso|astm|method|test\w*|reading\w*|result\w*|maker\w*|manufacturer\w*|but|whereas|while|elsewhere|allowed|permitted|accepted"
+)
 _ARTICLES = re.compile(r"the|a|an|all|any|of|on|for|in|each|every|from|prepared|cleaned|blasted|blast-cleaned|bare|dry|clean|and|or|to|by|at|is|this|that|steel|finished|final|no")
 _SCOPE = re.compile(r"\b(?:for|on|in|at|of|inside|outside)\s+(?:the\s+|all\s+|any\s+)?([a-z-]+(?:\s[a-z-]+)?)")
 
@@ -529,7 +534,9 @@ def _told_apart(one: Claim, two: Claim) -> bool:
         return True
     if one.limit.segment is two.limit.segment:
         scopes = [_scope(claim.limit) for claim in (one, two)]
-        return bool(scopes[0] and scopes[1] and scopes[0] != scopes[1])
+        between = one.limit.segment.low[one.limit.end - one.limit.segment.start : two.limit.start - one.limit.segment.start]
+        own_words = [word for word in re.findall(r"[a-z]{3,}", between) if not _SHARED_WORDS.fullmatch(word)]
+        return bool(scopes[0] and scopes[1] and scopes[0] != scopes[1]) or bool(own_words)
     if one.limit.segment.kind == two.limit.segment.kind == "row":
         first = [re.split(r"[|\t]|\s{3,}", claim.limit.segment.low.strip("| "))[:2] for claim in (one, two)]
         return first[0] != first[1]
