@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: MIT
 """The one command a contributor needs; standard library only, so it runs in an empty clone.
 
-    python3 dev.py demo            judge the example jobs and write their reports
+    python3 dev.py demo            start the workspace with the example jobs
     python3 dev.py test [ARGS]     the whole test suite (ARGS go to pytest)
     python3 dev.py check           format, lint, types, guards and quick tests, in under a minute
     python3 dev.py run ARGS...     brackish ARGS... in the project's environment
@@ -189,7 +189,7 @@ def lock(arguments: list[str]) -> int:
     ensure_environment(DEV_LOCK)
     common = ["-m", "uv", "pip", "compile", "--no-config", "--quiet", "--universal", "--python-version", "3.11"]
     common += ["--generate-hashes", "--no-header", "--no-annotate", "pyproject.toml", *arguments]
-    status = call([*common, "--extra", "studies", "-o", RUNTIME_LOCK])
+    status = call([*common, "--extra", "studies", "--extra", "web", "-o", RUNTIME_LOCK])
     status = status or call([*common, "--all-extras", "--group", "dev", "--constraint", RUNTIME_LOCK, "-o", DEV_LOCK])
     if status == 0:
         ensure_environment(DEV_LOCK)

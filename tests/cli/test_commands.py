@@ -18,6 +18,7 @@ from tests.judge.jobs import job
 
 EXAMPLE = str(ROOT / "examples" / "footbridge.toml")
 MISTAKES = str(ROOT / "examples" / "mistakes.toml")
+EXAMPLES = [str(path) for path in sorted((ROOT / "examples").glob("*.toml")) if str(path) != MISTAKES]
 CLAUSE = "The salt on steel shall not exceed 50 mg/m2 as NaCl, tested as ISO 8502-9 on each plate.\n"
 LIMITS = ["limits", "50 mg/m2", "--quantity", "nacl_equivalent_per_area", "--solution-volume", "10 mL", "--area", "1250 mm2", "--blank", "1.2 uS/cm"]
 
@@ -76,19 +77,18 @@ def test_without_a_command_all_are_listed(ran):
 
 
 TEXT = [
-    ["evaluate", EXAMPLE],
-    ["evaluate", EXAMPLE, "--working"],
+    *(["evaluate", example, "--working"] for example in EXAMPLES),
     LIMITS,
     [*LIMITS, "--uncertainty", "1 mg/m2", "--level", "95 %"],
     ["limits", "7 ug/cm2", "--quantity", "chloride_per_area", "--solution-volume", "10 mL", "--area", "10 cm2"],
     ["counts", "per-100-then-200", "300 m2"],
-    ["counts", EXAMPLE],
+    *(["counts", example] for example in EXAMPLES),
     ["methods"],
     *(["methods", id] for id in method_ids()),
 ]
 
 
-@pytest.mark.parametrize("words", TEXT, ids=" ".join)
+@pytest.mark.parametrize("words", TEXT, ids=lambda words: " ".join(words).replace(f"{ROOT}/", ""))
 def test_text_reads_well_in_80_columns(ran, words):
     found = ran(*words)
     assert (found.status, found.err) == (0, "")
@@ -143,7 +143,7 @@ def test_json_is_one_document(ran, words, keys):
         ["no-such-command"],
         ["evaluate", EXAMPLE, "--no-such-option"],
     ],
-    ids=" ".join,
+    ids=lambda words: " ".join(words).replace(f"{ROOT}/", ""),
 )
 def test_what_cannot_be_used_is_said_on_standard_error(ran, words):
     people, program = ran(*words), ran(*words, "--json")
@@ -228,7 +228,7 @@ def test_demo_writes_a_report_of_every_job_it_can_read(ran, tmp_path):
     small.mkdir()
     (small / "one.toml").write_bytes((ROOT / "examples" / "footbridge.toml").read_bytes())
     (small / "two.toml").write_text("format = 3")
-    found = ran("demo", "--examples", str(small), "-o", str(tmp_path / "out"))
+    found = ran("demo", "--reports", "--examples", str(small), "-o", str(tmp_path / "out"))
     assert found.status == 0 and "Refused" in found.out
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["one.pdf"]
 

@@ -1,5 +1,8 @@
 # SPDX-License-Identifier: MIT
-"""Judge the example jobs, print their verdicts and write their reports."""
+"""Start the workspace with the example jobs, as a fresh demo in which anyone may be anyone.
+
+With --reports nothing is served: the example jobs are judged, their verdicts printed, their reports written.
+"""
 
 from __future__ import annotations
 
@@ -16,10 +19,21 @@ EXAMPLES = Path(__file__).parents[3] / "examples"
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--examples", type=Path, default=EXAMPLES, metavar="FOLDER", help="where the job files are")
-    parser.add_argument("-o", "--output", type=Path, default=Path("out"), metavar="FOLDER", help="where the reports go (out)")
+    parser.add_argument("--reports", action="store_true", help="judge the examples, write their reports, and end")
+    parser.add_argument("--port", type=int, default=8400, help="port of the workspace (8400)")
+    parser.add_argument("-o", "--output", type=Path, default=Path("out"), metavar="FOLDER", help="where reports and the demo's data go (out)")
 
 
 def run(options: argparse.Namespace) -> int:
+    if not options.reports and not options.json:
+        from brackish.web.demo import demo
+
+        demo(folder=options.output / "demo", examples=options.examples, port=options.port)
+        return 0
+    return reports(options)
+
+
+def reports(options: argparse.Namespace) -> int:
     from brackish.cli.evaluate import MARKS
     from brackish.cli.main import print_json
     from brackish.cli.report import write

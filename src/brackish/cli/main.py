@@ -29,7 +29,7 @@ COMMANDS = {
     "limits": "what meter or tube would read exactly at a limit, plain and guarded",
     "counts": "how many tests a rule asks for; for a job, how many are done and open",
     "methods": "list the test methods, or show one with steps, facts, cautions, sources",
-    "demo": "judge the example jobs and write their reports",
+    "demo": "start the workspace with the example jobs, or write their reports",
     "serve": "serve brackish to browsers and other programs",
     "ledger": "prove, carry out and bring in the ledger that a server keeps",
 }

@@ -30,16 +30,20 @@ PEOPLE = {  # account -> name, role, what they are there for
 }
 FIRST = "ines.farrow"
 FOUND = ("test", "blank", "conditions", "location", "equipment", "reclean")  # what a tester writes; the rest was agreed
-SLIPS: dict[
-    tuple[str, tuple[str, ...]], tuple[list[str], str]
-] = {  # a reading that was first written wrong: (job title, path) -> (what was written, why it was corrected)
-    ("Footbridge over the Pell, span 2", ("test", "T5", "facts", "reading")): (["14.9 uS/cm"], "Read from the line above. The display showed 14.4."),
-}
+SLIP = (  # a reading that was first written wrong, and why it was corrected
+    "Footbridge over the Pell, span 2",
+    ("test", "T5", "facts", "reading"),
+    ["14.9 uS/cm"],
+    "Read from the line above. The display showed 14.4.",
+)
 
 
 def demo(*, folder: Path, examples: Path, host: str = "127.0.0.1", port: int = 8400) -> None:
     """Make the demo afresh and serve it until a person stops it."""
-    shutil.rmtree(folder, ignore_errors=True)
+    if not any(examples.glob("*.toml")):
+        raise InputError("input.file_missing", given=f"*.toml in {examples}")
+    for old in (*folder.glob("ledger.sqlite3*"), folder / "attachments"):  # only what a demo before left there
+        shutil.rmtree(old) if old.is_dir() else old.unlink(missing_ok=True)
     os.environ["BRACKISH_DATA"] = str(folder)
     os.environ["BRACKISH_DEMO"] = "1"
     os.environ["DATABASE_URL"] = ""
@@ -57,12 +61,9 @@ def fill(examples: Path) -> list[str]:
     """Write the people and the example jobs that can be read; the ids of the jobs."""
     from brackish.record.document import load, read_job
 
-    files = sorted(examples.glob("*.toml"))
-    if not files:
-        raise InputError("input.file_missing", given=f"*.toml in {examples}")
     organisation = _people()
     made = []
-    for file in files:
+    for file in sorted(examples.glob("*.toml")):
         try:
             document = load(file)
             read_job(document)
@@ -111,7 +112,6 @@ def events(document: Document) -> list[Any]:
     start = min((time for time in times.values() if time), default="2026-03-02T09:00:00+00:00")
     agreed = [(path, value, start[:11] + "06:30:00+00:00", "jonna.reith") for path, value in leaves if path[0] not in FOUND]
     found = [(path, value, times.get(path[:2]) or start[:11] + "07:45:00+00:00", FIRST) for path, value in leaves if path[0] in FOUND]
-    title = document["job"]["title"]
     last: dict[str, Event] = {}
     made: list[Event] = []
 
@@ -133,9 +133,12 @@ def events(document: Document) -> list[Any]:
         last[author] = event
         made.append(event)
 
+    later: list[tuple[tuple[str, ...], object, str]] = []
     for path, value, time, author in [*agreed, *sorted(found, key=lambda one: one[2])]:
-        slip = SLIPS.get((title, path))
-        write(path, slip[0] if slip else value, time, author)
-        if slip:
-            write(path, value, time[:14] + "41" + time[16:], author, slip[1])
+        if later and path[:2] != later[0][0][:2]:
+            write(*later.pop(), FIRST, SLIP[3])
+        slipped = (document["job"]["title"], path) == SLIP[:2]
+        write(path, SLIP[2] if slipped else value, time, author)
+        if slipped:
+            later.append((path, value, time[:14] + "41" + time[16:]))
     return made

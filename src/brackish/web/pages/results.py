@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from brackish.report import figures, table
 from brackish.report.case import Case
 from brackish.report.front import count_words
-from brackish.report.words import VERDICT_WORDS, kind_of, plus_minus, reasons_of, split, when
+from brackish.report.words import NO_BREAK, VERDICT_WORDS, kind_of, plus_minus, reasons_of, split, when
 from brackish.web.api.jobs import file_answer
 from brackish.web.pages import drawing
 from brackish.web.pages.context import open_job
@@ -102,7 +102,10 @@ def _why(case: Case, judged: Document, verdict: Document) -> str:
     if verdict.get("bound"):
         return _("known only as a bound")
     if "shown_probability" in verdict:
-        return _("chance of over %(limit)s: %(chance)s") % {"limit": split(verdict["shown_limit"])[0], "chance": verdict["shown_probability"]}
+        return _("chance of over %(limit)s: %(chance)s") % {
+            "limit": split(verdict["shown_limit"])[0],
+            "chance": verdict["shown_probability"].replace(" ", NO_BREAK),
+        }
     return str(verdict.get("shown", "")).partition(": ")[2]
 
 

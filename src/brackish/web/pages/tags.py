@@ -199,3 +199,16 @@ def typing(value: object) -> str:
 def kind(value: object) -> str:
     """How a field gives its value back (`record.js`)."""
     return "list" if isinstance(value, list) else "integer" if isinstance(value, int) else "text"
+
+
+@register.filter
+def first_sentence(text: str) -> str:
+    """The sentence of a message that says what is so."""
+    first, stop, _rest = text.partition(". ")
+    return first + stop.strip()
+
+
+@register.filter
+def further_sentences(text: str) -> str:
+    """What a message says to do about it."""
+    return text.partition(". ")[2]

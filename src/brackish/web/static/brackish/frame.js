@@ -3,7 +3,7 @@
 
 import { flush, tell, waiting } from "./record.js";
 
-for (const form of document.querySelectorAll(".theme")) {
+for (const form of document.querySelectorAll('form[action="/light"]')) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const chosen = event.submitter.value;

@@ -1,0 +1,85 @@
+# SPDX-License-Identifier: MIT
+"""A demo server of its own and a real Chromium, once for all journeys; a person signed in for each test.
+
+Pictures of the pages go to out/artifacts/, for people to look at.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+ARTIFACTS = ROOT / "out" / "artifacts"
+CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
+FOOTBRIDGE = "0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11"
+
+
+@pytest.fixture(scope="session")
+def demo_address(tmp_path_factory) -> Iterator[str]:
+    """The address of a demo that was just made; it ends with the session."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    code = f"from pathlib import Path; from brackish.web.demo import demo; demo(folder=Path({str(tmp_path_factory.mktemp('demo') / 'data')!r}), examples=Path({str(ROOT / 'examples')!r}), port={port})"
+    environment = {name: value for name, value in os.environ.items() if not name.startswith(("BRACKISH_", "DJANGO_", "DATABASE_"))}
+    server = subprocess.Popen([sys.executable, "-c", code], env=environment | {"PYTHONPATH": str(ROOT / "src")}, stdout=subprocess.DEVNULL)
+    address = f"http://localhost:{port}"
+    try:
+        for _ in range(150):
+            try:
+                urllib.request.urlopen(f"{address}/health", timeout=1).read()
+                break
+            except OSError:
+                assert server.poll() is None, "the demo ended"
+                time.sleep(0.2)
+        yield address
+    finally:
+        server.terminate()
+        server.wait(10)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    sync_api = pytest.importorskip("playwright.sync_api")
+    if CHROMIUM is None:
+        pytest.skip("no Chromium: apt-get install -y --no-install-recommends chromium")
+    with sync_api.sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def visit(browser, demo_address) -> Callable:
+    """`with visit("ines.farrow", width=390, light="dark") as page`: a fresh browser, signed in; an error of a script fails the test."""
+
+    @contextmanager
+    def opened(account: str = "ines.farrow", *, width: int = 1280, light: str = "light", **options):
+        context = browser.new_context(base_url=demo_address, viewport={"width": width, "height": 1400 if width > 500 else 844}, color_scheme=light, **options)
+        page = context.new_page()
+        wrong: list[str] = []
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.on("console", lambda message: wrong.append(message.text) if message.type == "error" and "Failed to load resource" not in message.text else None)
+        page.goto("/demo")
+        if account != "ines.farrow":
+            page.goto("/demo/people")
+            page.locator(f'form:has(input[value="{account}"]) button').click()
+            page.wait_for_url("**/")
+        try:
+            yield page
+        finally:
+            context.close()
+        assert wrong == []
+
+    return opened

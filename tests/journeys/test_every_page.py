@@ -1,0 +1,89 @@
+# SPDX-License-Identifier: MIT
+"""Every page at every width: nothing is cut, nothing scrolls sideways, axe finds nothing, and a picture to look at.
+
+A new screen is one line more in PAGES. axe-core: tests/web/vendor/README.md.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from tests.journeys.conftest import ARTIFACTS, FOOTBRIDGE
+
+pytestmark = pytest.mark.slow
+VENDOR = Path(__file__).parents[1] / "web" / "vendor"
+AXE = VENDOR / "axe.min.js"
+TANK, LOT = "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c01", "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c02"
+
+PAGES = {  # name of the picture -> address, and who looks where it is not the tester
+    "jobs": "/",
+    "jobs-none": "/?find=nowhere",
+    "job": f"/jobs/{FOOTBRIDGE}",
+    "job-tank": f"/jobs/{TANK}",
+    "results": f"/jobs/{FOOTBRIDGE}/results",
+    "result": f"/jobs/{FOOTBRIDGE}/results/T5",
+    "result-fail": f"/jobs/{FOOTBRIDGE}/results/T4",
+    "result-void": f"/jobs/{FOOTBRIDGE}/results/T2",
+    "what-if": f"/jobs/{FOOTBRIDGE}/results/T5?solution_volume=15.0",
+    "history": f"/jobs/{FOOTBRIDGE}/history",
+    "demo-people": "/demo/people",
+    "refused": "/jobs/00000000-0000-4000-8000-000000000000",
+}
+WIDTHS = (320, 390, 768, 1024, 1280)
+
+
+def test_axe_is_the_file_the_readme_names():
+    assert hashlib.sha256(AXE.read_bytes()).hexdigest() in (VENDOR / "README.md").read_text()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_page_is_whole_at_every_width_and_has_no_barrier(name, visit):
+    with visit() as page:
+        page.goto(PAGES[name])
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            assert sideways(page) == [], width
+        page.set_viewport_size({"width": 1280, "height": 900})
+        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+        for width in (390, 1280):
+            page.set_viewport_size({"width": width, "height": 900})
+            assert sideways(page) == [], f"{width} at 200 % text"
+
+
+@pytest.mark.parametrize("light", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("name", PAGES)
+def test_axe_finds_nothing_and_a_picture_is_taken(name, width, light, visit):
+    ARTIFACTS.mkdir(parents=True, exist_ok=True)
+    with visit(width=width, light=light, bypass_csp=True) as page:
+        page.goto(PAGES[name])
+        page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
+        page.add_script_tag(path=AXE)
+        found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
+        assert found == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_what_is_pressed_is_as_large_as_a_thumb(name, visit):
+    with visit(width=390, has_touch=True, is_mobile=True) as page:
+        page.goto(PAGES[name])
+        small = page.evaluate(
+            """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].filter((each) => {
+                if (each.type === "hidden" || !each.checkVisibility() || each.matches(".skip") || getComputedStyle(each).position === "absolute" && each.type === "radio") return false;
+                const box = each.getBoundingClientRect(), whole = getComputedStyle(each, "::after").position === "absolute" && getComputedStyle(each, "::after").content !== "none";
+                return !whole && (box.height < 47.5 || box.width < 47.5) && box.width > 0;
+            }).map((each) => each.outerHTML.slice(0, 120))"""
+        )
+        assert small == []
+
+
+def sideways(page) -> list[str]:
+    """What stands over the right edge of the window."""
+    return page.evaluate(
+        """() => document.documentElement.scrollWidth <= window.innerWidth ? [] :
+            [...document.querySelectorAll("body *")].filter((each) => each.getBoundingClientRect().right > window.innerWidth + 1 && !each.closest(".unseen, svg"))
+                .map((each) => each.outerHTML.slice(0, 120)).slice(0, 5)"""
+    )
