@@ -11,7 +11,7 @@ import hashlib
 from dataclasses import dataclass, field
 from typing import Any
 
-from brackish.judge import wording
+from brackish.judge.wording import message
 from brackish.record.canonical import canonical_bytes
 
 FORMAT = "brackish-outcome/1"
@@ -27,7 +27,7 @@ class Note:
     params: dict[str, Any] = field(default_factory=dict)
 
     def to_dict(self) -> dict[str, Any]:
-        return {"code": self.code, "params": self.params, "message": wording.message(self.code, self.params)}
+        return {"code": self.code, "params": self.params, "message": message(self.code, self.params)}
 
 
 @dataclass(frozen=True, kw_only=True)

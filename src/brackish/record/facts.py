@@ -14,7 +14,7 @@ from brackish.record import fields as f
 from brackish.record.job import Override, Test
 
 # Dimension of an input of the models, where it is not that of the fact of the same name.
-_OVERRIDES = {
+_OVERRIDES: dict[str, str | tuple[str, ...]] = {
     "meter_gain": "ratio",
     "electrolyte_model": "ratio",
     "temperature": "temperature_difference",
@@ -34,12 +34,23 @@ def read_facts(test: Test, place: str, faults: f.Faults) -> Test:
         faults.append(error.at(f"{place}.method"))
         return test
     facts = _table(test.facts or {}, method, f"{place}.facts", faults)
-    portions = test.determination if isinstance(test.determination, list | tuple) else ()
+    portions = _portions(test.determination, method, f"{place}.determination", faults)
     determinations = tuple(_table(portion, method, f"{place}.determination[{index}]", faults) for index, portion in enumerate(portions, start=1))
     for index, portion in enumerate(determinations, start=1):
         for name in portion.keys() & facts.keys():
             faults.append(InputError("input.fact_twice", place=f"{place}.determination[{index}]", given=name))
     return replace(test, facts=facts, determination=determinations, uncertainty=_overrides(test.uncertainty or {}, method, f"{place}.uncertainty", faults))
+
+
+def _portions(raw: Any, method: Method, place: str, faults: f.Faults) -> tuple[Any, ...]:
+    """The separate portions as written, where the method has any."""
+    if not isinstance(raw, list | tuple):
+        faults.append(InputError("input.wrong_type", place=place, given=f.kind_of(raw), wanted="a list of tables, [[test.determination]]"))
+        return ()
+    if raw and not any(fact.per == "determination" for fact in method.facts):
+        faults.append(InputError("input.no_portions", place=place, method=method.id))
+        return ()
+    return tuple(raw)
 
 
 def _table(raw: Any, method: Method, place: str, faults: f.Faults) -> dict[str, Any]:
@@ -90,7 +101,7 @@ def _overrides(raw: Any, method: Method, place: str, faults: f.Faults) -> dict[s
     if not isinstance(raw, Mapping):
         faults.append(InputError("input.wrong_type", place=place, given=f.kind_of(raw), wanted="a table of model inputs"))
         return {}
-    allowed = {fact.name: fact.dimension for fact in method.facts if fact.kind == "quantity"} | _OVERRIDES
+    allowed: dict[str, str | tuple[str, ...]] = {fact.name: fact.dimension for fact in method.facts if fact.kind == "quantity"} | _OVERRIDES
     overrides = {}
     for name, figures in raw.items():
         inner = f"{place}.{name}"

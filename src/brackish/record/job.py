@@ -9,16 +9,18 @@ read: `fields.py` for the reading, `facts.py` for what a method asks to be writt
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 from brackish import library
-from brackish.errors import InputError
+from brackish.errors import InputError, OutOfRange
 from brackish.library import counting
 from brackish.quantities import QUANTITIES, Quantity
 from brackish.record import fields as f
 from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, read_accuracy
+from brackish.science import solutions
 
 APPLIES_TO = ("steel", "abrasive", "extraction-water", "washing-water")
 STAGES = ("incoming", "before-blasting", "after-washing", "after-blasting", "between-coats")
@@ -27,7 +29,7 @@ FORMAT = "brackish-job/1"
 
 
 def _limit(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
-    kind = QUANTITIES.get(table.get("quantity", ""))  # type: ignore[arg-type]
+    kind = QUANTITIES.get(str(table.get("quantity", "")))
     amounts = tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values()))
     return f.as_quantity(value, kind.dimension if kind else amounts, signed=True)
 
@@ -66,8 +68,20 @@ def _factor(value: Any, *_: Any) -> float:
     return quantity.inside
 
 
-def _reading(value: Any, *_: Any) -> Quantity:
-    return f.as_quantity(value, ("conductivity", "concentration"), bounds=True)
+def _blank_readings(value: Any, place: str, faults: f.Faults, table: Mapping) -> tuple[Quantity, ...]:
+    """Repeats on one blank: all conductivities, or all concentrations."""
+    if not isinstance(value, list | tuple) or not value:
+        raise InputError("input.wrong_type", given=f.kind_of(value), wanted="a list of one or more readings, in brackets")
+    first = f.as_quantity(value[0], ("conductivity", "concentration"), bounds=True)
+    return (first, *(f.as_quantity(entry, first.dimension, bounds=True) for entry in value[1:]))
+
+
+def _solution(value: Any, *_: Any) -> str:
+    """A standard solution that the science knows; its conductivity is asked for later."""
+    text = f.as_text(value)
+    with suppress(OutOfRange):
+        solutions.standard(text=text, temperature=25.0)
+    return text
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -170,7 +184,7 @@ class Verification:
     """A meter read in a standard solution: is it right today?"""
 
     at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
-    solution: str = f.text()
+    solution: str = f.custom(_solution, f._REQUIRED, says="KCl 0.001 mol/L, KCl 0.01 mol/kg, or 147 uS/cm at 25 degC")
     reading: Quantity = f.quantity("conductivity", positive=True)
     temperature: Quantity | None = f.quantity("temperature", default=None)
     bottle: str = f.reference("")
@@ -246,7 +260,7 @@ class Blank:
     kind: str = f.choice("full-kit", "water")
     at: datetime | None = f.moment()
     solution_volume: Quantity | None = f.quantity("volume", default=None, positive=True)
-    reading: tuple[Quantity, ...] = f.many(_reading, default=f._REQUIRED, says="list of readings, a bound stays a bound")
+    reading: tuple[Quantity, ...] = f.custom(_blank_readings, f._REQUIRED, says="list of readings, a bound stays a bound")
     temperature: Quantity | None = f.quantity("temperature", default=None)
     equipment: tuple[str, ...] = f.references()
     water: str = f.text("")

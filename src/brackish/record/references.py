@@ -43,7 +43,12 @@ def _references(job: Job) -> Iterable[tuple[str, str, str]]:
         yield (f"location[{location.id}].item", "item", location.item)
     for item in job.item:
         yield (f"item[{item.id}].parent", "item", item.parent)
+    for meter in job.equipment:
+        for check in meter.verification:
+            yield (f"equipment[{meter.id}].verification", "equipment", check.bottle)
+            yield (f"equipment[{meter.id}].verification", "person", check.by)
     for blank in job.blank:
+        yield (f"blank[{blank.id}].by", "person", blank.by)
         yield from ((f"blank[{blank.id}].equipment", "equipment", id) for id in blank.equipment)
     for test in job.test:
         place = f"test[{test.id}]"
@@ -56,6 +61,8 @@ def _references(job: Job) -> Iterable[tuple[str, str, str]]:
         yield from ((f"nonconformance[{index}].tests", "test", id) for id in row.tests)
     for index, reclean in enumerate(job.reclean, start=1):
         yield from ((f"reclean[{index}].locations", "location", id) for id in reclean.locations)
+    for index, weather in enumerate(job.conditions, start=1):
+        yield (f"conditions[{index}].item", "item", weather.item)
     for index, certificate in enumerate(job.certificate, start=1):
         yield (f"certificate[{index}].item", "item", certificate.item)
         yield (f"certificate[{index}].equipment", "equipment", certificate.equipment)
