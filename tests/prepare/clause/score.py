@@ -19,7 +19,24 @@ from pathlib import Path
 from brackish.prepare.clause import read
 
 FIELDS = ("applies_to", "quantity", "sense")
-MORE = ("judged", "decision_rule", "guard_band", "level", "reference_temperature", "solution_volume", "area", "count", "stage", "test_within", "blank_rule", "service", "condition", "on_inconclusive", "limit_mean", "limit_restated")
+MORE = (
+    "judged",
+    "decision_rule",
+    "guard_band",
+    "level",
+    "reference_temperature",
+    "solution_volume",
+    "area",
+    "count",
+    "stage",
+    "test_within",
+    "blank_rule",
+    "service",
+    "condition",
+    "on_inconclusive",
+    "limit_mean",
+    "limit_restated",
+)
 
 
 def number(limit: str) -> Fraction:
@@ -113,7 +130,18 @@ def _partner(wanted: dict, candidates: list[dict]) -> dict | None:
 
 def main() -> None:
     total = score(Path(sys.argv[1]))
-    names = ["requirement", "limit (number and unit)", "limit, unit, target and quantity all right", *FIELDS, *MORE, "methods", "placement found", "on_failure found", "questions expected", "not understood"]
+    names = [
+        "requirement",
+        "limit (number and unit)",
+        "limit, unit, target and quantity all right",
+        *FIELDS,
+        *MORE,
+        "methods",
+        "placement found",
+        "on_failure found",
+        "questions expected",
+        "not understood",
+    ]
     traps = sorted({name for counter in (total.right, total.false, total.missed) for name in counter if name.startswith("clause.")})
     print(f"| {'what':<46} | right | false | missed | precision | recall |")
     print("|---|---|---|---|---|---|")

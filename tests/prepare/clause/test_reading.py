@@ -107,7 +107,9 @@ def test_aims_on_the_tuning_half(tuning):
     total = tuning
     whole = "limit, unit, target and quantity all right"
     assert total.right[whole] >= 0.95 * (total.right[whole] + total.missed[whole])
-    right, false, missed = (sum(number for name, number in counter.items() if name.startswith("clause.")) for counter in (total.right, total.false, total.missed))
+    right, false, missed = (
+        sum(number for name, number in counter.items() if name.startswith("clause.")) for counter in (total.right, total.false, total.missed)
+    )
     assert right >= 0.95 * (right + missed) and false <= 0.05 * (right + false)
 
 

@@ -45,7 +45,12 @@ def gives(name, reading):
     return KEYS[name] in first
 
 
-SENTENCES = [pytest.param(field["name"], sentence, said, id=f"{field['name']}: {sentence}") for field in FIELDS for said in (True, False) for sentence in field["says" if said else "silent"]]
+SENTENCES = [
+    pytest.param(field["name"], sentence, said, id=f"{field['name']}: {sentence}")
+    for field in FIELDS
+    for said in (True, False)
+    for sentence in field["says" if said else "silent"]
+]
 
 
 @pytest.mark.parametrize(("name", "sentence", "said"), SENTENCES)
@@ -57,7 +62,10 @@ def test_a_sentence_gives_its_field_or_not(name, sentence, said):
 @pytest.mark.parametrize(
     ("sentence", "rule"),
     [
-        ("Three tests for the first 100 m2 (1000 ft2) and one for each further 200 m2 (2000 ft2).", "3 for the first 100 m2 (1000 ft2), then 1 per 200 m2 (2000 ft2)"),
+        (
+            "Three tests for the first 100 m2 (1000 ft2) and one for each further 200 m2 (2000 ft2).",
+            "3 for the first 100 m2 (1000 ft2), then 1 per 200 m2 (2000 ft2)",
+        ),
         ("Five readings shall be taken on every 100 square metres.", "5 per 100 m2"),
         ("Per 100 m2 two tests.", "2 per 100 m2"),
         ("Three (3) tests shall be carried out per 50 m².", "3 per 50 m2"),
@@ -73,7 +81,12 @@ def test_count_becomes_the_rule_of_a_job_file(sentence, rule):
 
 
 TRAPS = tomllib.loads((HERE / "traps.toml").read_text(encoding="utf-8"))["trap"]
-CASES = [pytest.param(trap["code"], text, there, id=f"{trap['code']}: {text[:60]}") for trap in TRAPS for there in (True, False) for text in trap["has" if there else "clean"]]
+CASES = [
+    pytest.param(trap["code"], text, there, id=f"{trap['code']}: {text[:60]}")
+    for trap in TRAPS
+    for there in (True, False)
+    for text in trap["has" if there else "clean"]
+]
 
 
 @pytest.mark.parametrize(("code", "text", "there"), CASES)

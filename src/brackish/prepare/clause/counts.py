@@ -37,29 +37,51 @@ TIERED = re.compile(
     rf"{_n('n1')}\s+(?:{_T}\s+)?(?:shall be \w+\s+|are \w+\s+|is \w+\s+|to be \w+\s+|will be \w+\s+)?(?:for|on|in|per|over|within)\s+(?:the\s+)?(?:first|initial)\s+{_a('a1')}"
     rf"[^.;]{{0,40}}?\b(?:(?:then|and|plus|with|followed by|thereafter)\b[,\s]*|,\s*)+(?:by\s+|an?\s+additional\s+)?{_n('n2')}\s+(?:more\s+|additional\s+|further\s+|extra\s+)?(?:{_T}\s+)?(?:shall be \w+\s+)?(?:for|per|in|on|over)\s*(?:the\s+)?(?:each|every|any)?\s*(?:{_FURTHER}\s+)?{_a('a2')}"
 )
-PER_AREA = re.compile(rf"{_n('n')}\s*(?:{_T}\s*)?(?:(?:shall|will|must|is to|are to) be \w+(?:\s+out)?\s+|are (?:required|made|taken|done)\s+|is (?:required|made|taken|done)\s+|made\s+|taken\s+|required\s+)?{_EACH}\s*(?:each\s+|every\s+)?(?:the\s+)?{_a('a')}")
-AREA_FIRST = re.compile(rf"(?:per|each|every|for each|for every|on each|on every|in each|in every)\s+{_a('a')}(?:\s+of\s+\w+(?:\s\w+)?)?(?:\s+or part(?: thereof)?)?\s*[:,-]?\s*(?:a minimum of\s+|at least\s+|there shall be\s+|take\s+|make\s+)?{_n('n')}\s+{_T}")
-TEST_PER_AREA_ONLY = re.compile(rf"(?:{_T}|once|one|tested|frequency)\W+(?:shall be (?:made|taken|carried out|performed)\s+)?(?:per|every|for each|for every|each)\s+{_a('a')}")
+PER_AREA = re.compile(
+    rf"{_n('n')}\s*(?:{_T}\s*)?(?:(?:shall|will|must|is to|are to) be \w+(?:\s+out)?\s+|are (?:required|made|taken|done)\s+|is (?:required|made|taken|done)\s+|made\s+|taken\s+|required\s+)?{_EACH}\s*(?:each\s+|every\s+)?(?:the\s+)?{_a('a')}"
+)
+AREA_FIRST = re.compile(
+    rf"(?:per|each|every|for each|for every|on each|on every|in each|in every)\s+{_a('a')}(?:\s+of\s+\w+(?:\s\w+)?)?(?:\s+or part(?: thereof)?)?\s*[:,-]?\s*(?:a minimum of\s+|at least\s+|there shall be\s+|take\s+|make\s+)?{_n('n')}\s+{_T}"
+)
+TEST_PER_AREA_ONLY = re.compile(
+    rf"(?:{_T}|once|one|tested|frequency)\W+(?:shall be (?:made|taken|carried out|performed)\s+)?(?:per|every|for each|for every|each)\s+{_a('a')}"
+)
 _ITEM = r"(?P<item>[a-z][a-z-]+(?:\s(?!is|are|shall|will|must|and|or|at|in|on|by|before|after|the|to|with|for|of|from|where|when|which|that|as|prior|per|within|has|have|under|not|a|be|taken|made|tested|minimum|beside|near|along|immediately|directly|if|then|plus|it|wherever|exceed)[a-z][a-z-]+)?)"
 PER_ITEM = re.compile(
     rf"{_n('n')}\s+(?:complete\s+|such\s+)?(?:{_T}\s*)?(?:(?:\([^)]{{0,30}}\)|only|chosen at random|at random|randomly|of salts?|for salts?|of chlorides?|for chlorides?)\s*)?(?:(?:shall|will|must|is to|are to|has to|have to)\s+be\s+\w+(?:\s+out)?\s*|(?:is|are|to be)\s+(?:to be\s+)?\w+\s*|made\s+|taken\s+|carried out\s+|required\s+)?(?:at|on|in|from|for|over)?\s*{_EACH}\s+(?:the\s+|single\s+|individual\s+)?{_ITEM}"
 )
-EACH_ITEM_N = re.compile(rf"(?:for|in|on|from|at|per)\s+(?:every|each)\s+{_ITEM}\s*[:,]?\s*(?:the\s+)?(?:average of\s+|mean of\s+|at least\s+|a minimum of\s+|minimum\s+|there shall be\s+|take\s+|make\s+)?{_n('n')}\s+{_T}")
+EACH_ITEM_N = re.compile(
+    rf"(?:for|in|on|from|at|per)\s+(?:every|each)\s+{_ITEM}\s*[:,]?\s*(?:the\s+)?(?:average of\s+|mean of\s+|at least\s+|a minimum of\s+|minimum\s+|there shall be\s+|take\s+|make\s+)?{_n('n')}\s+{_T}"
+)
 ITEM_N = re.compile(rf"(?:every|each|per)\s+{_ITEM}\s*[:,]\s*{_n('n')}\s+{_T}")
-END_OF_EACH = re.compile(rf"(?:tested|test(?:s|ing)?|measured|check\w*|extraction)\b[^.;|]{{0,60}}?\b(?:at|on|of)\s+(?:(?P<n>one|both|two|each)\s+(?:end|side|place|location|spot|point|face)s?\s+)?(?:of\s+)?(?:each|every)\s+{_ITEM}")
+END_OF_EACH = re.compile(
+    rf"(?:tested|test(?:s|ing)?|measured|check\w*|extraction)\b[^.;|]{{0,60}}?\b(?:at|on|of)\s+(?:(?P<n>one|both|two|each)\s+(?:end|side|place|location|spot|point|face)s?\s+)?(?:of\s+)?(?:each|every)\s+{_ITEM}"
+)
 EVERY_ITEM = re.compile(rf"\b(?:each|every)\s+{_ITEM}\s+(?:shall|will|must|is to|has to|to)\s+be\s+(?:tested|checked|measured|sampled)")
-ONE_OF_PERIOD = re.compile(r"\b(?P<n>one|two|three|\d{1,2}|once|twice|a)\s+(?:\w+\s+){0,2}?(?:per|each|every|a|in each|during each)\s+(?P<item>(?:working\s+)?shift|day|week|month|lot|delivery|batch|consignment|shipment|hour|night)\b")
+ONE_OF_PERIOD = re.compile(
+    r"\b(?P<n>one|two|three|\d{1,2}|once|twice|a)\s+(?:\w+\s+){0,2}?(?:per|each|every|a|in each|during each)\s+(?P<item>(?:working\s+)?shift|day|week|month|lot|delivery|batch|consignment|shipment|hour|night)\b"
+)
 FREQUENCY = re.compile(
     r"\b(?P<word>daily|weekly|monthly|hourly)\b|\b(?:each|every|per|for each|of each|from each|for every|with each|of every)\s+(?:new\s+|incoming\s+|delivered\s+|fresh\s+|separate\s+)?(?P<item>lot|delivery|arrival|truck|batch|consignment|shipment|load|truckload|bag|shift|day|week|recycling(?:\s+cycle)?|month)\b|(?:delivered|supplied|comes?|accompanied|covered)\s+(?:with|by)\s+(?:a|an|its|their)\s+(?:\w+\s+){0,2}(?P<certificate>certificate)|(?P<perlot>certificate per lot|lot certificate)"
 )
-TOTAL = re.compile(rf"(?<![-\w.])(?:at least\s+|a minimum of\s+|minimum\s+|min\.?\s+|a total of\s+|in total\s+|not (?:less|fewer) than\s+|no (?:less|fewer) than\s+)?(?P<n>{lexicon.NUMBER}) {_T}(?!\s+(?:meter|kit|result|report|method|panel|certificate|piece|in excess|above|over))")
-NTH_ITEM = re.compile(r"\b(?:every|each) (?P<nth>second|third|fourth|fifth|sixth|eighth|tenth|twentieth|\d{1,2}(?:st|nd|rd|th)) (?P<item>[a-z]+)|\b(?:one|1) (?:[a-z]+ )?(?:in|out of|of) (?:every |each )?(?P<out>ten|twenty|five|\d{1,3})\b(?! ?(?:m2|m |cm|h\\b|hours|min|ml|mg|%))")
-SHARE = re.compile(r"(?P<share>\d{1,2}|ten|five|twenty) ?(?:%|percent|per cent) of (?:the |all |all the )?(?P<item>pipes?|plates?|items?|panels?|girders?|sections?|pieces|joints?|spools?|beams?|blocks?)")
+TOTAL = re.compile(
+    rf"(?<![-\w.])(?:at least\s+|a minimum of\s+|minimum\s+|min\.?\s+|a total of\s+|in total\s+|not (?:less|fewer) than\s+|no (?:less|fewer) than\s+)?(?P<n>{lexicon.NUMBER}) {_T}(?!\s+(?:meter|kit|result|report|method|panel|certificate|piece|in excess|above|over))"
+)
+NTH_ITEM = re.compile(
+    r"\b(?:every|each) (?P<nth>second|third|fourth|fifth|sixth|eighth|tenth|twentieth|\d{1,2}(?:st|nd|rd|th)) (?P<item>[a-z]+)|\b(?:one|1) (?:[a-z]+ )?(?:in|out of|of) (?:every |each )?(?P<out>ten|twenty|five|\d{1,3})\b(?! ?(?:m2|m |cm|h\\b|hours|min|ml|mg|%))"
+)
+SHARE = re.compile(
+    r"(?P<share>\d{1,2}|ten|five|twenty) ?(?:%|percent|per cent) of (?:the |all |all the )?(?P<item>pipes?|plates?|items?|panels?|girders?|sections?|pieces|joints?|spools?|beams?|blocks?)"
+)
 REPLICATE = re.compile(rf"in (?P<n>duplicate|triplicate) (?:on|at|in|for|from) (?:each|every) {_ITEM}")
 NUMBER_OF = re.compile(rf"(?:number|no\.?|quantity|qty) of (?:{_T})\W{{0,3}}(?:is |shall be |to be |= |: ?|at least |minimum )*(?P<n>{lexicon.NUMBER})\b")
 AREA_ONLY = re.compile(rf"\b(?:per|every|each|for each|for every)\s+{_a('a')}")
-ON_ALL = re.compile(r"\b(?:tests?|readings?|checks?|measurements?) (?:shall |is |are |will |must |to )*be (?:done|made|carried out|performed|taken) (?:on|in|at) (?:all|each|every)(?: the)? (?P<item>[a-z]+)")
-SUMMED = re.compile(rf"\b(?P<n1>{lexicon.NUMBER}) (?:of them )?(?:on|at|in|below|above) the [a-z ]{{3,30}},? (?:and )?(?P<n2>{lexicon.NUMBER}) (?:of them )?(?:on|at|in|below|above|to) ")
+ON_ALL = re.compile(
+    r"\b(?:tests?|readings?|checks?|measurements?) (?:shall |is |are |will |must |to )*be (?:done|made|carried out|performed|taken) (?:on|in|at) (?:all|each|every)(?: the)? (?P<item>[a-z]+)"
+)
+SUMMED = re.compile(
+    rf"\b(?P<n1>{lexicon.NUMBER}) (?:of them )?(?:on|at|in|below|above) the [a-z ]{{3,30}},? (?:and )?(?P<n2>{lexicon.NUMBER}) (?:of them )?(?:on|at|in|below|above|to) "
+)
 FOR_EVERY_LIST = re.compile(rf"(?:in number of|number:?)\s+(?P<n>{lexicon.NUMBER})\s+(?:for|per|in)\s+(?:every|each)\s+{_ITEM}")
 N_PER = re.compile(rf"(?<![-\w.])(?P<n>{lexicon.NUMBER})\s?(?:x\s+)?(?:{_T}\s+)?(?:/|per|off per|no\.? per|nos\.? per)\s?{_ITEM}")
 
@@ -97,7 +119,21 @@ def _about_other_things(low: str, start: int, match: re.Match[str]) -> bool:
 def number_word(word: str) -> int:
     if word.isdigit():
         return int(word)
-    return {"a": 1, "an": 1, "once": 1, "twice": 2, "single": 1, "both": 2, "a pair of": 2, "a couple of": 2, "half a dozen": 6, "a dozen": 12, "duplicate": 2, "triplicate": 3, "each": 1}.get(word, NUMBER_WORDS.get(word, 1))
+    return {
+        "a": 1,
+        "an": 1,
+        "once": 1,
+        "twice": 2,
+        "single": 1,
+        "both": 2,
+        "a pair of": 2,
+        "a couple of": 2,
+        "half a dozen": 6,
+        "a dozen": 12,
+        "duplicate": 2,
+        "triplicate": 3,
+        "each": 1,
+    }.get(word, NUMBER_WORDS.get(word, 1))
 
 
 def _area(match: re.Match[str], name: str) -> tuple[str, tuple[Fraction, str, Fraction, str] | None]:
@@ -138,7 +174,29 @@ def _per_item(match: re.Match[str]) -> Count | None:
     head = item.split()
     if head[0] in lexicon.ITEM_STOP and not lexicon.PERIOD.match(head[0]):
         return None
-    if head[0] in ("test", "tests", "result", "reading", "results", "readings", "location", "other", "of", "coat", "further", "additional", "each", "every", "single", "required", "such", "case", "time", "litre", "the"):
+    if head[0] in (
+        "test",
+        "tests",
+        "result",
+        "reading",
+        "results",
+        "readings",
+        "location",
+        "other",
+        "of",
+        "coat",
+        "further",
+        "additional",
+        "each",
+        "every",
+        "single",
+        "required",
+        "such",
+        "case",
+        "time",
+        "litre",
+        "the",
+    ):
         return None
     word = match.groupdict().get("n") or "one"
     number = number_word(word)

@@ -75,7 +75,9 @@ def draft(reading: ClauseReading, *, title: str = "", site: str = "", document: 
     return "\n".join(lines) + "\n"
 
 
-def _criterion(reading: ClauseReading, requirement: Requirement, names: dict[str, int], asked: set[str], document: str, edition: str, clause: str) -> Iterator[str]:
+def _criterion(
+    reading: ClauseReading, requirement: Requirement, names: dict[str, int], asked: set[str], document: str, edition: str, clause: str
+) -> Iterator[str]:
     target = requirement.get("applies_to") or "steel"
     names[target] = names.get(target, 0) + 1
     yield "[[specification.criterion]]"
@@ -129,7 +131,11 @@ def _left_over(reading: ClauseReading, asked: set[str]) -> list[str]:
     rest = [(number, question.text) for number, question in enumerate(reading.questions, start=1) if question.code not in asked]
     if not rest:
         return []
-    return ["", "# Questions that no single field answers; put the answer where it belongs and note it in agreed:", *(_comment(f"Question {number}: {text}") for number, text in rest)]
+    return [
+        "",
+        "# Questions that no single field answers; put the answer where it belongs and note it in agreed:",
+        *(_comment(f"Question {number}: {text}") for number, text in rest),
+    ]
 
 
 def _refused(name: str, value: object, requirement: Requirement) -> str:

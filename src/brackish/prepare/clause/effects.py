@@ -43,7 +43,11 @@ def nacl_of_chloride() -> float:
 
 def temperature_share() -> float:
     """How much one NaCl solution reads more at 25 than at 20 degC, relative."""
-    return electrolyte.salt_conductivity(salt="NaCl", concentration=50.0, temperature=25.0) / electrolyte.salt_conductivity(salt="NaCl", concentration=50.0, temperature=20.0) - 1.0
+    return (
+        electrolyte.salt_conductivity(salt="NaCl", concentration=50.0, temperature=25.0)
+        / electrolyte.salt_conductivity(salt="NaCl", concentration=50.0, temperature=20.0)
+        - 1.0
+    )
 
 
 def text(value: float | Fraction, unit: str = "") -> str:
@@ -56,7 +60,8 @@ def text(value: float | Fraction, unit: str = "") -> str:
     return f"{digits} {shown_unit(unit)}" if unit else digits
 
 
-def inside(figure: Figure) -> float:
-    """The figure in the unit of its dimension inside the program."""
+def inside(figure: Figure | None) -> float:
+    """The figure of a numbered limit in the unit of its dimension inside the program."""
+    assert figure is not None, "asked of a limit with a number only"
     units = {"amount_per_area": "mg/m2", "conductivity": "uS/cm", "concentration": "mg/L", "mass_fraction": "mg/kg"}
     return float(figure.to(units[figure.dimension])) if figure.dimension in units else float(figure.value)

@@ -60,7 +60,10 @@ def _within(text: str, segment: Segment, figures: list[Figure], *_: object) -> I
         before = text[max(segment.start, figure.start - 80) : figure.start]
         around = text[max(segment.start, figure.start - 90) : min(segment.end, figure.end + 90)]
         near = text[max(segment.start, figure.start - 60) : min(segment.end, figure.end + 45)]
-        direct = re.match(rf"\s*(?:or less\s+)?(?:before|prior to|ahead of|of|from|after|preceding|between)\s+(?:the\s+)?(?:test\w*|{lexicon.COAT}|blast\w*|prim\w+|being)", text[figure.end : figure.end + 60])
+        direct = re.match(
+            rf"\s*(?:or less\s+)?(?:before|prior to|ahead of|of|from|after|preceding|between)\s+(?:the\s+)?(?:test\w*|{lexicon.COAT}|blast\w*|prim\w+|being)",
+            text[figure.end : figure.end + 60],
+        )
         valid = re.search(r"valid (?:for|only)|holds? for|older than|count\w* for", before[-30:])
         coated = re.search(rf"\b(?:{lexicon.COAT}|primed|painted|coated|lined)\b", around) and figure.to("h") <= 72
         if (lexicon.TIME_BEFORE.search(before) or direct or coated or valid) and lexicon.TIME_CONTEXT.search(around) and not lexicon.NOT_A_WAIT.search(near):
@@ -80,14 +83,34 @@ def _failure(text: str, segment: Segment, figures: list[Figure], header: str, li
         strong = None
     if strong and re.search(r"(?:recycl|re-?us)", strong.group()):
         strong = None
-    if strong and re.match(r"retest|re-test|repeat|test", strong.group()) and re.search(r"(?:if|where) .{0,40}(?:rain|delay|shower)|not be (?:repeated|retested)", text[max(segment.start, strong.start() - 60) : strong.end() + 10]) and not cue:
+    if (
+        strong
+        and re.match(r"retest|re-test|repeat|test", strong.group())
+        and re.search(
+            r"(?:if|where) .{0,40}(?:rain|delay|shower)|not be (?:repeated|retested)", text[max(segment.start, strong.start() - 60) : strong.end() + 10]
+        )
+        and not cue
+    ):
         strong = None
     weak = None
     if not strong and cue:
-        condition = re.search(r"\b(?:if|where|when|should|in case|in the case|whenever|until|areas?|surfaces?|any|which|that|blocks?|results?|otherwise|fail\w*)\b", text[segment.start : segment.end])
+        condition = re.search(
+            r"\b(?:if|where|when|should|in case|in the case|whenever|until|areas?|surfaces?|any|which|that|blocks?|results?|otherwise|fail\w*)\b",
+            text[segment.start : segment.end],
+        )
         action = lexicon.FAILURE_WEAK.search(text, segment.start, segment.end)
-        says = re.search(r"\b(?:if|where|when|should|in case|in the event|whenever|otherwise|fail\w+|exceeding|not\s+\w+ing|over|above)\b", text[segment.start : segment.end])
-        if condition and action and says and not re.search(r"not (?:be )?exceed\w*|shall not|less than", text[says.start() + segment.start : action.start()] if action.start() > says.start() + segment.start else "not exceed"):
+        says = re.search(
+            r"\b(?:if|where|when|should|in case|in the event|whenever|otherwise|fail\w+|exceeding|not\s+\w+ing|over|above)\b", text[segment.start : segment.end]
+        )
+        if (
+            condition
+            and action
+            and says
+            and not re.search(
+                r"not (?:be )?exceed\w*|shall not|less than",
+                text[says.start() + segment.start : action.start()] if action.start() > says.start() + segment.start else "not exceed",
+            )
+        ):
             weak = action
     match = strong or weak
     if match:
@@ -111,10 +134,9 @@ def _clause_around(text: str, segment: Segment, start: int, end: int) -> tuple[i
 
 def _blank(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
     none = _first(lexicon.NO_BLANK, text, segment)
-    if none:
-        if re.search(r"blank|water|background|baseline", text[segment.start : segment.end]):
-            yield Hit("blank_rule", "none", none.start(), none.end())
-            return
+    if none and re.search(r"blank|water|background|baseline", text[segment.start : segment.end]):
+        yield Hit("blank_rule", "none", none.start(), none.end())
+        return
     blank = _first(lexicon.BLANK, text, segment)
     if not blank:
         return
@@ -147,7 +169,9 @@ def _decision(text: str, segment: Segment, figures: list[Figure], *_: object) ->
         near = text[max(segment.start, figure.start - 70) : min(segment.end, figure.end + 40)]
         if figure.unit == "%" and 50 < figure.value < 100 and re.search(r"uncertainty|confidence|coverage|level|guard|sided", near):
             yield Hit("level", f"{figure.digits} %", figure.start, figure.end)
-        if figure.dimension == "amount_per_area" and re.search(r"guard[ -]?band (?:of|is|shall be|=|:)\s*$", near[: len(near) - 40 - len(text[figure.start : figure.end])] + " "):
+        if figure.dimension == "amount_per_area" and re.search(
+            r"guard[ -]?band (?:of|is|shall be|=|:)\s*$", near[: len(near) - 40 - len(text[figure.start : figure.end])] + " "
+        ):
             yield Hit("guard_band", figure.text, figure.start, figure.end)
     budget = re.search(r"uncertainty budget|from the budget|budget of", whole)
     if budget:
@@ -183,7 +207,9 @@ def _place(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
     for match in lexicon.PLACE.finditer(text, segment.start, segment.end):
         start, end = _phrase(text, segment, match.start(), match.end())
         words = text[start:end]
-        if re.match(r"(?:grind|ground|weld(?:ing|s)? (?:continuous|shall|must|to be))", words) or re.search(r"(?:soluble|previous)\s*$|selected by the (?:contractor|applicator)", words):
+        if re.match(r"(?:grind|ground|weld(?:ing|s)? (?:continuous|shall|must|to be))", words) or re.search(
+            r"(?:soluble|previous)\s*$|selected by the (?:contractor|applicator)", words
+        ):
             continue
         if match.lastgroup != "rule" and not _PREPOSITION.search(text, start, match.end()) and not _LISTED.search(text[max(segment.start, start - 18) : start]):
             continue
@@ -192,7 +218,9 @@ def _place(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
 
 
 _LISTED = re.compile(r"(?:locations?|places?|points?|areas?|spots?|positions?)\s*:\s*$")
-_PREPOSITION = re.compile(r"\b(?:at|on|in|beside|near|along|wherever|where|under|beneath|close to|next to|around|adjacent to|of|with|each|particular|one|spread|locations?|places?|points?|positions?|spots?|randomly|evenly|low|junto|chosen|selected|agreed|marked)\b")
+_PREPOSITION = re.compile(
+    r"\b(?:at|on|in|beside|near|along|wherever|where|under|beneath|close to|next to|around|adjacent to|of|with|each|particular|one|spread|locations?|places?|points?|positions?|spots?|randomly|evenly|low|junto|chosen|selected|agreed|marked)\b"
+)
 
 
 def _phrase(text: str, segment: Segment, start: int, end: int) -> tuple[int, int]:
@@ -202,7 +230,9 @@ def _phrase(text: str, segment: Segment, start: int, end: int) -> tuple[int, int
     begin = floor + (cuts[-1] if cuts else 0)
     first = _PREPOSITION.search(text, begin, start)
     left = first.start() if first else begin if cuts or floor == segment.start else start
-    stop = re.compile(r"[.;:|\t)](?=\s|$)|,(?=\s(?!and|on|in|at|of|under|beneath|or|near)\w)|\s(?:and|shall|will|must|is|are)\s(?:the|be|send|report|to)\b|\s(?:after|before|prior|immediately|directly)\b|\swith (?:a|an|the)\s|\sonce\s|\s{3,}|$").search(text, end, segment.end)
+    stop = re.compile(
+        r"[.;:|\t)](?=\s|$)|,(?=\s(?!and|on|in|at|of|under|beneath|or|near)\w)|\s(?:and|shall|will|must|is|are)\s(?:the|be|send|report|to)\b|\s(?:after|before|prior|immediately|directly)\b|\swith (?:a|an|the)\s|\sonce\s|\s{3,}|$"
+    ).search(text, end, segment.end)
     right = stop.start() if stop else segment.end
     return left + len(text[left:start]) - len(text[left:start].lstrip()), right
 
@@ -218,7 +248,12 @@ def _temperature(text: str, segment: Segment, figures: list[Figure], *_: object)
         behind = text[figure.end : min(segment.end, figure.end + 40)]
         if re.search(r"dew|steel temp|air temp|humid|cure|curing|preheat|surface temp|ambient|\bfill|store|kept|warm", before[-45:] + behind[:12]):
             continue
-        if re.search(r"compensat|refer|conductiv|reading|correct|normali|measured|converted|¤|meter|at\s*\(?$|salt|result|water|extract|instrument", before) or re.search(r"refer|compensat|basis|correct", behind) or (lexicon_units.search(text[segment.start : segment.end]) and figure.to("degC") in (18, 20, 23, 25)) or text[segment.start : segment.end].strip(" ().") == text[figure.start : figure.end].strip(" ()."):
+        if (
+            re.search(r"compensat|refer|conductiv|reading|correct|normali|measured|converted|¤|meter|at\s*\(?$|salt|result|water|extract|instrument", before)
+            or re.search(r"refer|compensat|basis|correct", behind)
+            or (lexicon_units.search(text[segment.start : segment.end]) and figure.to("degC") in (18, 20, 23, 25))
+            or text[segment.start : segment.end].strip(" ().") == text[figure.start : figure.end].strip(" ().")
+        ):
             yield Hit("reference_temperature", f"{figure.digits} {figure.unit}", figure.start, figure.end)
             return
 
@@ -226,7 +261,14 @@ def _temperature(text: str, segment: Segment, figures: list[Figure], *_: object)
 def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: object) -> Iterator[Hit]:
     volumes = [f for f in figures if f.dimension == "volume" and f.to("mL") <= 2000]
     if volumes:
-        total = [f for f in volumes if re.search(r"beaker|total|made up|returned|dilut|make up|final|altogether|measured (?:in|solution)", text[max(segment.start, f.start - 45) : min(segment.end, f.end + 32)])]
+        total = [
+            f
+            for f in volumes
+            if re.search(
+                r"beaker|total|made up|returned|dilut|make up|final|altogether|measured (?:in|solution)",
+                text[max(segment.start, f.start - 45) : min(segment.end, f.end + 32)],
+            )
+        ]
         chosen = total[-1] if total else volumes[0]
         if re.search(r"titr|paint|thinner|silver|consum", text[max(segment.start, chosen.start - 30) : chosen.end + 20]) is None:
             yield Hit("solution_volume", chosen.text, chosen.start, chosen.end, "total" if total else "")
@@ -242,7 +284,9 @@ def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: obj
 def _equivalent(text: str, segment: Segment, figures: list[Figure], header: str, *_: object) -> Iterator[Hit]:
     for match in lexicon.EQUIVALENT.finditer(text, segment.start, segment.end):
         before = text[max(segment.start, match.start() - 90) : match.start()]
-        if not re.search(rf"{lexicon.DEVICE.pattern}|¤", before) or re.search(r"(?:nacl|chlorides?|salts?|mg|class|sa 2\S*|garnet|slag|grit|abrasives?|paint|primer|epoxy|water|media|material)\W*$", before):
+        if not re.search(rf"{lexicon.DEVICE.pattern}|¤", before) or re.search(
+            r"(?:nacl|chlorides?|salts?|mg|class|sa 2\S*|garnet|slag|grit|abrasives?|paint|primer|epoxy|water|media|material)\W*$", before
+        ):
             continue
         if re.search(r"\d\s*(?:mg|ug|us|ms|%)\s?\S{0,5}\s*$", before):
             continue
@@ -252,7 +296,10 @@ def _equivalent(text: str, segment: Segment, figures: list[Figure], header: str,
 
 
 def _liquid(text: str, segment: Segment, *_: object) -> Iterator[Hit]:
-    acid = re.search(r"acid(?:ic|ified)? (?:extract|solution|liquid)|(?:dilute|weak|mild) acid|extract\w* (?:with|in) (?:an? )?(?:\w+ )?acid", text[segment.start : segment.end])
+    acid = re.search(
+        r"acid(?:ic|ified)? (?:extract|solution|liquid)|(?:dilute|weak|mild) acid|extract\w* (?:with|in) (?:an? )?(?:\w+ )?acid",
+        text[segment.start : segment.end],
+    )
     if acid:
         yield Hit("extraction_liquid", "acid", segment.start + acid.start(), segment.start + acid.end())
 

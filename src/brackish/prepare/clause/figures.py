@@ -143,7 +143,11 @@ def find(plain: Plain, start: int, end: int, *, comma_decimals: bool, taken: lis
 def _figures(low: str, start: int, end: int, comma_decimals: bool, taken: list[tuple[int, int]]) -> Iterator[Figure]:
     for match in _outside(low, start, end, taken):
         unit = unit_of(match)
-        if not unit or unit == "other" or (unit == "%" and _SIGN_ELSEWHERE.match(low, match.end(), match.end() + 12) or low[match.end() : match.end() + 3] in (" rh", "rh ")):
+        if (
+            not unit
+            or unit == "other"
+            or ((unit == "%" and _SIGN_ELSEWHERE.match(low, match.end(), match.end() + 12)) or low[match.end() : match.end() + 3] in (" rh", "rh "))
+        ):
             continue
         digits, value = number_of(match["number"], comma_decimals=comma_decimals)
         if digits is None:

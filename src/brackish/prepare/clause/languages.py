@@ -19,11 +19,15 @@ _LITTLE = {
     "Polish": "nie na oraz powierzchni przed byc musi nalezy przez dla jest stali soli badanie woda",
 }  # fmt: skip
 _ENGLISH = frozenset("the of and shall be is are to with before after each surface not for by on than less more must tested test any in at".split())
-_AMBIGUOUS = frozenset("no en de per a la die in on to an as do for den over era on at been all also not is se det er por con met est surface non limite mag das pas sur bad".split())
+_AMBIGUOUS = frozenset(
+    "no en de per a la die in on to an as do for den over era on at been all also not is se det er por con met est surface non limite mag das pas sur bad".split()
+)
 _TABLE = {name: frozenset(words.split()) - _AMBIGUOUS - _ENGLISH for name, words in _LITTLE.items()}
 _WORD = re.compile(r"[a-z]+")
 
-TRANSLATED = re.compile(r"translat(?:ion|ed)\b|bilingual|two languages|both languages|(?:english|original|german|french|spanish|chinese|norwegian|korean|portuguese|italian|russian|japanese|arabic|dutch|polish) (?:version|text|wording|original)|courtesy translation|convenience translation|version (?:anglaise|originale)|ubersetzung|traduc\w+")
+TRANSLATED = re.compile(
+    r"translat(?:ion|ed)\b|bilingual|two languages|both languages|(?:english|original|german|french|spanish|chinese|norwegian|korean|portuguese|italian|russian|japanese|arabic|dutch|polish) (?:version|text|wording|original)|courtesy translation|convenience translation|version (?:anglaise|originale)|ubersetzung|traduc\w+"
+)
 GOVERNS = re.compile(
     r"(?:version|text|language|wording|original|english|german|french|spanish|norwegian|chinese|portuguese|italian|dutch)\b[^.;\n]{0,80}?(?:prevail\w*|govern\w*|precedence|authoritative|binding|decisive|takes? priority|shall apply|controlling|official|is valid|counts)|(?:prevail\w*|govern\w*|authoritative|binding|precedence)[^.;\n]{0,50}(?:version|text|language|original)|(?:prevalecer\w*|fait foi|massgebend|massgeblich|gjelder|prevale)"
 )

@@ -23,12 +23,9 @@ _FOLD = {
     "\u00ad": "", "\u200b": "", "\u200c": "", "\u200d": "", "\u2060": "", "\ufeff": "", "㎡": "m2", "㎠": "cm2", "㎎": "mg", "㎍": "ug", "㎖": "ml", "㎏": "kg", "％": "%",
     "√": "√", "Δ": "delta ", "γ": "gamma ",
 }  # fmt: skip
-_ACCENTED = {
-    plain: letters
-    for plain, letters in {
+_ACCENTED = dict({
         "a": "àáâãäåāă", "c": "çćč", "e": "èéêëēęě", "i": "ìíîïī", "n": "ñńň", "o": "òóôõöōő", "s": "śšş", "u": "ùúûüūůű", "y": "ýÿ", "z": "źżž",
-    }.items()
-}  # fmt: skip
+    }.items())  # fmt: skip
 _FOLD |= {letter: plain for plain, letters in _ACCENTED.items() for letter in letters}
 _FOLD |= {letter.upper(): plain.upper() for plain, letters in _ACCENTED.items() for letter in letters}
 _FOLD |= {chr(0xFF10 + digit): str(digit) for digit in range(10)} | {chr(0x2080 + digit): str(digit) for digit in range(10)}

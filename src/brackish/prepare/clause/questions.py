@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 
 from brackish.prepare.clause import subjects
-from brackish.prepare.clause.criteria import Claim, Survey
 from brackish.prepare.clause.limits import SALT
+from brackish.prepare.clause.passages import Claim, Survey
 from brackish.prepare.clause.reading import Question, Trap
 
 _OF_TRAPS = {
@@ -37,7 +37,12 @@ _OF_TRAPS = {
     "clause.reference_temperature_missing": "To which temperature do the conductivities refer, 20 or 25 °C?",
     "clause.abrasive_basis_missing": "By which method is {limit} meant: equal masses of water and abrasive (as ISO 11127-6), or equal volumes (as ASTM D4940)?",
 }  # fmt: skip
-_THINGS = {subjects.STEEL: "the steel", subjects.ABRASIVE: "the abrasive", subjects.EXTRACTION_WATER: "the water for extraction", subjects.WASHING_WATER: "the wash water"}
+_THINGS = {
+    subjects.STEEL: "the steel",
+    subjects.ABRASIVE: "the abrasive",
+    subjects.EXTRACTION_WATER: "the water for extraction",
+    subjects.WASHING_WATER: "the wash water",
+}
 
 
 def ask(survey: Survey, traps: list[Trap]) -> list[Question]:
@@ -52,7 +57,9 @@ def ask(survey: Survey, traps: list[Trap]) -> list[Question]:
         out.append(Question("criterion.limit_missing", f"Which limit, with unit and quantity, holds for {_named(without)}?"))
     no_sense = [claim for claim in claims if claim.limit.figure and not claim.get("sense")]
     if no_sense:
-        out.append(Question("criterion.sense_missing", f"Is {', '.join(claim.get('limit') for claim in no_sense)} a limit that may be reached but not exceeded?"))
+        out.append(
+            Question("criterion.sense_missing", f"Is {', '.join(claim.get('limit') for claim in no_sense)} a limit that may be reached but not exceeded?")
+        )
     if "clause.each_or_mean_missing" not in asked:
         silent = [claim for claim in claims if not claim.get("judged")]
         if silent:
@@ -69,7 +76,9 @@ def ask(survey: Survey, traps: list[Trap]) -> list[Question]:
 
 
 def _fill(trap: Trap) -> str:
-    values = {key: " and ".join(value) if isinstance(value, list) and all(isinstance(one, str) for one in value) else value for key, value in trap.params.items()}
+    values = {
+        key: " and ".join(value) if isinstance(value, list) and all(isinstance(one, str) for one in value) else value for key, value in trap.params.items()
+    }
     if trap.code == "clause.none_detectable" and trap.params.get("applies_to") in (subjects.EXTRACTION_WATER, subjects.WASHING_WATER):
         return "“Free of salts” cannot be shown. Which conductivity, in µS/cm, may the water have at most?"
     if trap.code == "clause.count_or_place_missing" and trap.params.get("missing") == ["how often"]:
@@ -79,7 +88,7 @@ def _fill(trap: Trap) -> str:
     return _spaced(_OF_TRAPS[trap.code].format_map(_Spared({key: str(value) for key, value in values.items()})))
 
 
-class _Spared(dict):  # type: ignore[type-arg]
+class _Spared(dict):
     def __missing__(self, key: str) -> str:
         return "the limit"
 
@@ -95,11 +104,15 @@ def _guard(claims: list[Claim]) -> list[Question]:
     guarded = [claim for claim in claims if claim.get("decision_rule") not in ("", "simple-acceptance")]
     out = []
     if any(not claim.get("guard_band") for claim in guarded):
-        out.append(Question("criterion.guard_band_missing", "How wide is the guard band: the expanded uncertainty (two-sided or one-sided), or an agreed amount?"))
+        out.append(
+            Question("criterion.guard_band_missing", "How wide is the guard band: the expanded uncertainty (two-sided or one-sided), or an agreed amount?")
+        )
     if any(not claim.get("level") for claim in guarded):
         out.append(Question("criterion.level_missing", "At which level of confidence is the uncertainty stated, 95 %?"))
     if any(claim.get("decision_rule") == "three-way" and not claim.get("on_inconclusive") for claim in guarded):
-        out.append(Question("criterion.on_inconclusive_missing", "What follows when a result is inconclusive: is it rejected, tested again, or referred to somebody?"))
+        out.append(
+            Question("criterion.on_inconclusive_missing", "What follows when a result is inconclusive: is it rejected, tested again, or referred to somebody?")
+        )
     return out
 
 
@@ -108,7 +121,9 @@ def _named(claims: list[Claim]) -> str:
 
 
 _A_TEST = re.compile(r"\btest|measur|check|analys|determin|sampl|monitor|max|limit|exceed|below|under|not more|less than")
-_OTHER_THINGS = re.compile(r"boiler|feed ?water|cool(?:ing|ant)|ground ?water|drinking|hydro|salt[- ](?:spray|fog)|chamber|(?:check|standard|calibration) solution|\bmeter\b|calibrat|floor|fire ?water|condensate|effluent|concrete|cement|chlorin|spray|resistiv|corrosion test|de-?icing|\bdust\b|disbond|soil|passing the|does not relieve|scope|covers|visib|method statement|form\b")
+_OTHER_THINGS = re.compile(
+    r"boiler|feed ?water|cool(?:ing|ant)|ground ?water|drinking|hydro|salt[- ](?:spray|fog)|chamber|(?:check|standard|calibration) solution|\bmeter\b|calibrat|floor|fire ?water|condensate|effluent|concrete|cement|chlorin|spray|resistiv|corrosion test|de-?icing|\bdust\b|disbond|soil|passing the|does not relieve|scope|covers|visib|method statement|form\b"
+)
 
 
 def _unread_tests(survey: Survey) -> list[str]:
@@ -124,4 +139,8 @@ def _no_limit(survey: Survey) -> list[Question]:
     unread = _unread_tests(survey)
     if not unread:
         return []
-    return [Question("criterion.limit_missing", f"The text asks for a test (“{unread[0]}”) and gives no limit. Which limit, with unit and quantity, and by which method?")]
+    return [
+        Question(
+            "criterion.limit_missing", f"The text asks for a test (“{unread[0]}”) and gives no limit. Which limit, with unit and quantity, and by which method?"
+        )
+    ]

@@ -17,7 +17,9 @@ from brackish.prepare.clause.normalise import Plain
 LONGEST = 1500  # characters of one segment; a longer run without a stop is cut at a space
 _SHORT_LINE = 48  # a line this short, with a capital after it, ended on purpose
 
-_BULLET = re.compile(r"[ \t]*(?:[-*>]+[ \t]|\(?[a-z]{1,2}\)[ \t]|[a-z]\.[ \t]+(?=[A-Z])|\(?[ivx]{1,5}\)[ \t]|\(?\d{1,2}[.)][ \t]|\d{1,2}(?:\.\d{1,3}){1,4}\.?[ \t]+(?=[A-Z\"]))")
+_BULLET = re.compile(
+    r"[ \t]*(?:[-*>]+[ \t]|\(?[a-z]{1,2}\)[ \t]|[a-z]\.[ \t]+(?=[A-Z])|\(?[ivx]{1,5}\)[ \t]|\(?\d{1,2}[.)][ \t]|\d{1,2}(?:\.\d{1,3}){1,4}\.?[ \t]+(?=[A-Z\"]))"
+)
 _ABBREVIATED = frozenset(
     "max min approx e.g i.e no nos cl sec sect fig ref temp cond incl acc resp cf ca spec para art est equiv inc std dept vol abs deg rev eq sq wt mr mrs ms dr inkl bzw z.b etc tab pt pcs nr".split()
 )
@@ -47,7 +49,8 @@ class Segment:
     @property
     def header(self) -> str:
         """The words of the headings over it, the nearest last."""
-        words, over = [], self.heading
+        words: list[str] = []
+        over = self.heading
         while over is not None and len(words) < 3:
             words.append(over.low)
             over = over.heading
@@ -145,12 +148,19 @@ def _line_ends_segment(text: str, line: int, at: int) -> bool:
     if not words or not first:
         return True
     dangling = words[-1] in ",-/(&<=" or words.rsplit(" ", 1)[-1].lower() in _DANGLING
-    return len(words) < _SHORT_LINE and (first.isupper() or first.isdigit()) and not dangling and not _UNIT_AHEAD.match(following.lstrip()) and not first.islower()
+    return (
+        len(words) < _SHORT_LINE and (first.isupper() or first.isdigit()) and not dangling and not _UNIT_AHEAD.match(following.lstrip()) and not first.islower()
+    )
 
 
-_DANGLING = frozenset("of the a an to by with and or per in on for exceed than be is are at iso en astm from not shall below under max maximum sspc nace as part that must clause".split())
+_DANGLING = frozenset(
+    "of the a an to by with and or per in on for exceed than be is are at iso en astm from not shall below under max maximum sspc nace as part that must clause".split()
+)
 _UNIT_AHEAD = re.compile(r"[\d.,]+\s*(?:[a-zA-Z%]{1,3}\s?/|%|[mu]S|m2|mm2|cm2|mL|ml|hours|°)")
-_SENTENCE_VERB = re.compile(r"\b(?:shall|must|should|will|is|are|be|may|has|have|exceeds?|please|darf|doit|debe|skal|deve|mag)\b|<|\bmax|\d\)?\s*(?:[mu]g|[mu]s|micro|milli|ppm|%|ml|um\b|mm\b|[cm]?m2|h\b|hours|°|ft|sq)", re.IGNORECASE)
+_SENTENCE_VERB = re.compile(
+    r"\b(?:shall|must|should|will|is|are|be|may|has|have|exceeds?|please|darf|doit|debe|skal|deve|mag)\b|<|\bmax|\d\)?\s*(?:[mu]g|[mu]s|micro|milli|ppm|%|ml|um\b|mm\b|[cm]?m2|h\b|hours|°|ft|sq)",
+    re.IGNORECASE,
+)
 
 
 def _kind(text: str) -> str:

@@ -17,7 +17,15 @@ from brackish.quantities import QUANTITIES, shown_unit
 WIDTH = 80
 _WORDS = re.compile(r"\S+")
 _MISSING = ("_missing", "without_volume_and_area")
-_SENTENCE_WIDE = frozenset(("clause.count_or_place_missing", "clause.failure_action_missing", "clause.stage_missing", "clause.blank_rule_missing", "clause.reference_temperature_missing"))
+_SENTENCE_WIDE = frozenset(
+    (
+        "clause.count_or_place_missing",
+        "clause.failure_action_missing",
+        "clause.stage_missing",
+        "clause.blank_rule_missing",
+        "clause.reference_temperature_missing",
+    )
+)
 
 _FIELDS = {
     "applies_to": "applies to", "condition": "condition", "service": "service", "quantity": "quantity", "species": "species", "sense": "sense", "limit": "limit",
@@ -26,7 +34,10 @@ _FIELDS = {
     "area": "area", "dwell": "dwell", "cycles": "cycles", "extraction_liquid": "liquid", "blank_rule": "blank", "count": "how many", "placement": "where", "stage": "stage",
     "test_within": "coated within", "test_within_words": "coated", "on_failure": "if one fails",
 }  # fmt: skip
-_WANTED = {"steel": ("quantity", "sense", "limit", "judged", "decision_rule", "count", "placement", "stage", "on_failure"), "abrasive": ("quantity", "sense", "limit", "count", "on_failure")}
+_WANTED = {
+    "steel": ("quantity", "sense", "limit", "judged", "decision_rule", "count", "placement", "stage", "on_failure"),
+    "abrasive": ("quantity", "sense", "limit", "count", "on_failure"),
+}
 
 
 def render(reading: ClauseReading) -> str:
@@ -49,7 +60,9 @@ def _heading(title: str, remark: str = "") -> list[str]:
 
 
 def _marked(reading: ClauseReading) -> Iterator[str]:
-    text = "".join(character if character.isprintable() or character in "\n\t" else "\N{REPLACEMENT CHARACTER}" for character in reading.text).replace("\t", " ")
+    text = "".join(character if character.isprintable() or character in "\n\t" else "\N{REPLACEMENT CHARACTER}" for character in reading.text).replace(
+        "\t", " "
+    )
     seen = [span for requirement in reading.requirements for name, span in requirement.spans.items() if span[1] - span[0] < 400]
     marks = [(trap.span, str(number)) for number, trap in enumerate(reading.traps, start=1) if trap.code not in _SENTENCE_WIDE]
     for start, end in _lines(text):
@@ -171,4 +184,7 @@ def _unread(reading: ClauseReading) -> Iterator[str]:
         if len(reading.not_understood) > 40:
             yield f"  and {len(reading.not_understood) - 40} more"
     if reading.truncated:
-        yield from ["", *textwrap.wrap("The text is longer than is read in full; its later sentences were not read. Paste the clauses about salt alone.", WIDTH)]
+        yield from [
+            "",
+            *textwrap.wrap("The text is longer than is read in full; its later sentences were not read. Paste the clauses about salt alone.", WIDTH),
+        ]

@@ -10,12 +10,24 @@ from __future__ import annotations
 import re
 
 _NACL = re.compile(r"\bnacl\b|sodium[ -]{0,2}chlorides?|(?:cloruro|chlorure) (?:de |di )?(?:sodio|sodium)|natriumchlorid\w*|common salt")
-_MIXED = re.compile(r"mixed[ -]{0,2}salts?|mixture of salts?|salts? mixtures?|mix of salts|salt mix\b|(?:constant|factor)\s(?:c\s)?(?:of|in|from|given in|according to|as per|to|5\b)\s?(?:the\s)?(?:bs |en |din )*(?:iso\s)?(?:8502-9)?|8502-9 (?:constant|factor)|mischsalz\w*|typical salt")
-_CHLORIDE = re.compile(r"(?<!sodium )(?<!sodium-)(?<!calcium )chlorides?\b(?! (?:meter|kit))|\bcl\s?-(?![a-z0-9])|\bcl\b(?=\s*[,)\]]|\s+(?:ions?|content|level|not|shall|max|<))|\bcloruros?|\bchlorures?|\bchloride?n?\b|\bcloruri|\bklorid\w*|\bcloretos?")
-_OTHERS = [("sulfate", re.compile(r"sul(?:ph|f)ates?\b|so4")), ("nitrate", re.compile(r"nitrates?\b|\bno3")), ("iron", re.compile(r"ferrous|soluble iron|iron salts|\bfe\s?2?\+"))]
-_COUNTED_AS = re.compile(r"(?:\bas\b|expressed|calculated|counted|reported|stated|given|converted|recalculated|in terms of|equivalents?|equiv\.?|eq\.|corresponding|in|berechnet|expresad\w+|exprim\w+|als|como|comme)\W+(?:\w+\W+){0,4}?(?:nacl|sodium[ -]chloride|natriumchlorid|cloruro de sodio|chlorure de sodium)|(?:nacl|sodium[ -]chloride)\W{0,3}(?:equiv|eq\b)")
+_MIXED = re.compile(
+    r"mixed[ -]{0,2}salts?|mixture of salts?|salts? mixtures?|mix of salts|salt mix\b|(?:constant|factor)\s(?:c\s)?(?:of|in|from|given in|according to|as per|to|5\b)\s?(?:the\s)?(?:bs |en |din )*(?:iso\s)?(?:8502-9)?|8502-9 (?:constant|factor)|mischsalz\w*|typical salt"
+)
+_CHLORIDE = re.compile(
+    r"(?<!sodium )(?<!sodium-)(?<!calcium )chlorides?\b(?! (?:meter|kit))|\bcl\s?-(?![a-z0-9])|\bcl\b(?=\s*[,)\]]|\s+(?:ions?|content|level|not|shall|max|<))|\bcloruros?|\bchlorures?|\bchloride?n?\b|\bcloruri|\bklorid\w*|\bcloretos?"
+)
+_OTHERS = [
+    ("sulfate", re.compile(r"sul(?:ph|f)ates?\b|so4")),
+    ("nitrate", re.compile(r"nitrates?\b|\bno3")),
+    ("iron", re.compile(r"ferrous|soluble iron|iron salts|\bfe\s?2?\+")),
+]
+_COUNTED_AS = re.compile(
+    r"(?:\bas\b|expressed|calculated|counted|reported|stated|given|converted|recalculated|in terms of|equivalents?|equiv\.?|eq\.|corresponding|in|berechnet|expresad\w+|exprim\w+|als|como|comme)\W+(?:\w+\W+){0,4}?(?:nacl|sodium[ -]chloride|natriumchlorid|cloruro de sodio|chlorure de sodium)|(?:nacl|sodium[ -]chloride)\W{0,3}(?:equiv|eq\b)"
+)
 _BY_CONDUCTIVITY = re.compile(r"conductiv|conductom|conductance|8502-9|sp ?0508|16145|[um]s/")
-_BY_CHLORIDE = re.compile(r"titrat|tubes?\b|ion[ -](?:detection|chromatograph|selective)|8502-(?:2|5|10)\b|mohr|silver nitrate|chloride (?:test|kit|measure|determin|analys)")
+_BY_CHLORIDE = re.compile(
+    r"titrat|tubes?\b|ion[ -](?:detection|chromatograph|selective)|8502-(?:2|5|10)\b|mohr|silver nitrate|chloride (?:test|kit|measure|determin|analys)"
+)
 _ELSEWHERE = re.compile(r"express|calculat|count|report|state|terms|equivalen|understood|means|refer|basis|convert|throughout|all (?:salt|limits|values)")
 
 
@@ -38,7 +50,13 @@ def species_of(*, unit_words: str, behind: str, before: str, whole: str) -> tupl
     """
     for where, text in (("unit", unit_words), ("behind", behind), ("before", before), ("whole", whole)):
         found = names_in(text)
-        if where in ("behind", "before", "whole") and "nacl" in found and "chloride" in found | names_in(before) and _COUNTED_AS.search(text) and _chloride_measured(text, before, whole):
+        if (
+            where in ("behind", "before", "whole")
+            and "nacl" in found
+            and "chloride" in found | names_in(before)
+            and _COUNTED_AS.search(text)
+            and _chloride_measured(text, before, whole)
+        ):
             return "chloride-as-nacl", where
         if where == "before" and len(found) > 1:
             return _nearest(text), where
@@ -53,7 +71,7 @@ def species_of(*, unit_words: str, behind: str, before: str, whole: str) -> tupl
 def _nearest(text: str) -> str:
     last = {"nacl": _NACL, "mixed-salts": _MIXED, "chloride": _CHLORIDE, **dict(_OTHERS)}
     ends = {name: max((m.end() for m in pattern.finditer(text)), default=-1) for name, pattern in last.items()}
-    counted = [m for m in _COUNTED_AS.finditer(text)]
+    counted = list(_COUNTED_AS.finditer(text))
     if counted and ends["nacl"] >= 0:
         ends["nacl"] = max(ends["nacl"], len(text))
     return max(ends, key=lambda name: ends[name])
@@ -63,7 +81,9 @@ def _chloride_measured(text: str, before: str, whole: str) -> bool:
     """Chloride is what is measured, and NaCl only how it is written."""
     stripped = _NACL.sub(" ", f"{before} {text}")
     if _CHLORIDE.search(stripped):
-        return not re.search(r"salts?\b[^.;]{0,60}conductiv|conductiv", stripped) or bool(re.search(r"chlorides?[^.;]{0,40}(?:express|calculat|count|as|report|convert)", stripped))
+        return not re.search(r"salts?\b[^.;]{0,60}conductiv|conductiv", stripped) or bool(
+            re.search(r"chlorides?[^.;]{0,40}(?:express|calculat|count|as|report|convert)", stripped)
+        )
     return bool(_BY_CHLORIDE.search(whole)) and not _BY_CONDUCTIVITY.search(whole)
 
 
@@ -79,7 +99,12 @@ def said_elsewhere(text: str) -> str:
     return ""
 
 
-_PER_AREA = {"nacl": "nacl_equivalent_per_area", "mixed-salts": "mixed_salt_per_area", "chloride": "chloride_per_area", "chloride-as-nacl": "chloride_as_nacl_per_area"}
+_PER_AREA = {
+    "nacl": "nacl_equivalent_per_area",
+    "mixed-salts": "mixed_salt_per_area",
+    "chloride": "chloride_per_area",
+    "chloride-as-nacl": "chloride_as_nacl_per_area",
+}
 
 
 def quantity_of(*, dimension: str, unit: str, target: str, species: str, basis: str) -> str:

@@ -148,7 +148,12 @@ def find(plain: Plain, start: int, end: int) -> list[Citation]:
             continue
         _add(found, f"{number}-{part}" if part else number, match)
         at = match.end()
-        while part and number in ("8501", "8502", "11127", "11126") and (more := _NEXT_PART.match(low, at, end)) and (more["dashed"] or f"ISO {number}-{more['bare']}" in STANDARDS):
+        while (
+            part
+            and number in ("8501", "8502", "11127", "11126")
+            and (more := _NEXT_PART.match(low, at, end))
+            and (more["dashed"] or f"ISO {number}-{more['bare']}" in STANDARDS)
+        ):
             _add(found, f"{number}-{more['dashed'] or more['bare']}", more)
             at = more.end()
     for name, pattern in _NAMED:

@@ -38,8 +38,12 @@ _STEEL = (
 _WATER = r"water(?![ -]?\s?(?:soluble|jet|blast|wash|rins|clean|line|tank|ballast|tight|side|borne|based|extract|works|main|level|pipe|pressure|content|after|is\sto\sbe\sdrained))"
 
 _MENTION = re.compile(rf"(?<![a-z-])(?:(?P<w>{_WASHING_WATER})|(?P<e>{_EXTRACTION_WATER})|(?P<a>{_ABRASIVE})|(?P<s>{_STEEL})|(?P<any>{_WATER}))(?![a-z])")
-_TOOL = re.compile(r"(?:\bwith|\busing|\bby|by means of|\bthrough|mixed in|free from|free of|embedded|residual|spent|\bremov\w+|\bwithout|prior to|\bdust,?|\bused for|\bused on|\bused to \w+|\bwash\w*|\brins\w*|\bcleaning|\bblasting|\bblasted|for use on|in contact with|suitable for|\bonto)\s+(?:(?:a|an|the|any|all|new|fresh|clean|recycled|reused|expendable|mineral|non-?metallic|metallic|dry|suitable|approved|of|ml|m2|steel|prepared|blasted|low[ -]pressure|high[ -]pressure|potable|sodium|chilled|angular|and|or)\s+){0,3}$")
-_MEASURED = re.compile(r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|contaminat\w+|concentrations?|amounts?|extracts?|leitfahigkeit|limits?|values?|quality|purity|purity|solution|leachate)\s+(?:\w+\s+){0,3}(?:of|in|on|from|for|der|des|auf|sur|sobre|en|de|du|pa)\s+(?:(?:the|any|all|a|an|new|fresh|recycled|reused|re-?used|virgin|used|each|every|as|delivered|prepared|blasted|blast|cleaned|blast-?cleaned|abrasive|la|les|el|los|den|water|aqueous|of|unused|bulk|mineral|expendable|recyclable|metallic|non-?metallic|extract|its)[\s-]+){0,5}$")
+_TOOL = re.compile(
+    r"(?:\bwith|\busing|\bby|by means of|\bthrough|mixed in|free from|free of|embedded|residual|spent|\bremov\w+|\bwithout|prior to|\bdust,?|\bused for|\bused on|\bused to \w+|\bwash\w*|\brins\w*|\bcleaning|\bblasting|\bblasted|for use on|in contact with|suitable for|\bonto)\s+(?:(?:a|an|the|any|all|new|fresh|clean|recycled|reused|expendable|mineral|non-?metallic|metallic|dry|suitable|approved|of|ml|m2|steel|prepared|blasted|low[ -]pressure|high[ -]pressure|potable|sodium|chilled|angular|and|or)\s+){0,3}$"
+)
+_MEASURED = re.compile(
+    r"(?:conductiv\w+|salts?|chlorides?|contents?|levels?|contaminat\w+|concentrations?|amounts?|extracts?|leitfahigkeit|limits?|values?|quality|purity|purity|solution|leachate)\s+(?:\w+\s+){0,3}(?:of|in|on|from|for|der|des|auf|sur|sobre|en|de|du|pa)\s+(?:(?:the|any|all|a|an|new|fresh|recycled|reused|re-?used|virgin|used|each|every|as|delivered|prepared|blasted|blast|cleaned|blast-?cleaned|abrasive|la|les|el|los|den|water|aqueous|of|unused|bulk|mineral|expendable|recyclable|metallic|non-?metallic|extract|its)[\s-]+){0,5}$"
+)
 _BLANK_IS = re.compile(r"\s*(?:shall|must|should|may|not|<|:|max|water|conductivity|reading)")
 _MODAL = re.compile(r"\b(?:shall|must|should|will|may|is to|are to|has to|have to|needs? to|cannot|can|darf|durfen|doit|doivent|debe|deben|deve|skal|mag)\b")
 _WEAK_STEEL = frozenset(("area", "areas", "spot", "spots", "metal", "blocks", "block", "member", "members", "bridge", "tank", "tanks"))
@@ -121,11 +125,17 @@ def _regions(low: str, start: int, position: int, after: int) -> list[tuple[int,
 OTHER_TRADE = re.compile(
     r"hydro-?(?:static|test)\w*|boiler|cool(?:ing|ant)|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|fire ?(?:fighting )?water|condensate|\briver|\blake|\bfuel|lubric|chamber|cabinet|salt[- ](?:spray|fog|mist)|spray test|concrete|cement|mortar|grout|soil|trench|anode|cathod|electrolyt|aquarium|irrigation|antistatic|floor(?:ing)?\b|insulation|\bbath\b|plating bath|brine|de-?icing|swimming|tap for|rain ?water|leachate of soil|resistiv|(?:check|standard|calibration|reference|verification|buffer) solution"
 )
-OUR_TRADE = re.compile(r"\bblank|1250|blast|\bpaint|\bcoat|abrasive|\bgrit\b|garnet|slag|\bsteel|\bsurface|substrate|\bpatch|sleeve|extract|soluble|8502|11127|d4940|\bsalts\b|salt (?:level|content|test|contam|value|load)|wash|rins|jetting|hull|plat(?:e|ing)|prim(?:er|ing)|pipe|weld|chlorides? (?:on|level|read)|\breading")
+OUR_TRADE = re.compile(
+    r"\bblank|1250|blast|\bpaint|\bcoat|abrasive|\bgrit\b|garnet|slag|\bsteel|\bsurface|substrate|\bpatch|sleeve|extract|soluble|8502|11127|d4940|\bsalts\b|salt (?:level|content|test|contam|value|load)|wash|rins|jetting|hull|plat(?:e|ing)|prim(?:er|ing)|pipe|weld|chlorides? (?:on|level|read)|\breading"
+)
 _NEW = re.compile(r"\b(?:new|virgin|unused|fresh|as[ -](?:delivered|supplied|received))\b")
-_IN_USE = re.compile(r"\b(?:recycl\w+|re-?us\w+|reclaim\w+|recover(?:ed|y)|re-?circulat\w+|circulat\w+|closed[- ](?:loop|cycle|circuit)|several (?:times|passes|cycles)|more than once|(?:second|third) (?:use|time|pass)|many times|times over|multiple (?:use|times|passes)|repeated(?:ly)? use\w*|topped up|blasting mix|grit mix|used (?:grit|shot|garnet|slag)|once[- ]used|work(?:ing)?[ -]mix|operating[ -]mix|in[ -]use|in service|recirculat\w+|used abrasive|after use|already used|in circulation|remanufactured)\b")
+_IN_USE = re.compile(
+    r"\b(?:recycl\w+|re-?us\w+|reclaim\w+|recover(?:ed|y)|re-?circulat\w+|circulat\w+|closed[- ](?:loop|cycle|circuit)|several (?:times|passes|cycles)|more than once|(?:second|third) (?:use|time|pass)|many times|times over|multiple (?:use|times|passes)|repeated(?:ly)? use\w*|topped up|blasting mix|grit mix|used (?:grit|shot|garnet|slag)|once[- ]used|work(?:ing)?[ -]mix|operating[ -]mix|in[ -]use|in service|recirculat\w+|used abrasive|after use|already used|in circulation|remanufactured)\b"
+)
 IMMERSED = re.compile(r"(?<!non-)(?<!non )(?<!not )\bimmers(?:ed|ion)|\bsubmerged|\bunder ?water\b(?! jet)|\bbelow (?:the )?(?:deep |load |low )*water ?line")
-NOT_IMMERSED = re.compile(r"\bnon[- ]?(?:immers(?:ed|ion)|submerged)|\bnot immersed|\batmospheric(?:ally)?|\babove[- ](?:the )?(?:deep |load )*(?:water|load) ?line|\babove water\b|\bweather[- ]exposed|exposed to (?:the )?(?:weather|atmosphere)|\ball other (?:surfaces|areas|steel\w*)|\bother (?:surfaces|areas|service)|\btopsides?\b|\bnot (?:to be )?immersed")
+NOT_IMMERSED = re.compile(
+    r"\bnon[- ]?(?:immers(?:ed|ion)|submerged)|\bnot immersed|\batmospheric(?:ally)?|\babove[- ](?:the )?(?:deep |load )*(?:water|load) ?line|\babove water\b|\bweather[- ]exposed|exposed to (?:the )?(?:weather|atmosphere)|\ball other (?:surfaces|areas|steel\w*)|\bother (?:surfaces|areas|service)|\btopsides?\b|\bnot (?:to be )?immersed"
+)
 BURIED = re.compile(r"\b(?:buried|underground|below ground)\b")
 
 
