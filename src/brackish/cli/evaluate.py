@@ -61,13 +61,15 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
         text += _indented(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
         if working:
             text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
-            text += [
-                f"      {line['input']:<23} {line['shown']:>14} ± {line['shown_standard_uncertainty']:<11} {line['shown_contribution']:>9} {line['provenance']}"
-                for line in result["budget"]
-            ]
+            text += [part for line in result["budget"] for part in _indented(_budget_line(line), 6)]
     text += [line for verdict in test["verdicts"] for line in _indented(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
     text += [line for finding in test["findings"] for line in _indented(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]
+
+
+def _budget_line(line: dict[str, Any]) -> str:
+    own = f"{line['shown']:>14} ± {line['shown_standard_uncertainty']:<11}"
+    return f"{line['input']:<23} {own} {line['shown_contribution']:>9} {line['provenance']}"
 
 
 def _indented(text: str, indent: int) -> list[str]:
