@@ -30,6 +30,8 @@ GET    /jobs/{job_id}/results                         302    404      200   200 
 GET    /jobs/{job_id}/results.csv                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/results/{test}                  302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/history                         302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/plan                            302    404      200   200       200    200     403    403     403
+GET    /new                                           302    200      200   200       403    403     403    403     403
 POST   /light                                         302    302      302   302       302    302     302    302     302
 GET    /sign-in                                       200    200      200   200       200    200     200    200     200
 POST   /sign-in                                       401    401      401   401       401    401     401    401     401
@@ -68,6 +70,9 @@ POST   /api/v1/invitations/{token}                    201    201      201   201 
 GET    /api/v1/people                                 401    200      200   403       403    403     403    403     403
 DELETE /api/v1/people/{member_id}                     401    404      204   403       403    403     403    403     403
 GET    /api/v1/audit                                  401    200      200   403       403    403     403    403     403
+POST   /api/v1/drafts                                 401    422      422   422       403    403     403    403     403
+GET    /api/v1/jobs/{job_id}/draft                    401    404      200   200       403    403     403    403     403
+POST   /api/v1/jobs/{job_id}/what-if                  401    404      200   200       200    200     200    200     200
 GET    /api/v1/methods                                401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods/{method_id}                    401    200      200   200       200    200     200    200     200
 """
@@ -142,6 +147,7 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         ("POST", "/api/v1/jobs"): {"id": f"00000000-0000-4000-8000-00000000000{number}"},
         ("POST", "/api/v1/jobs/{job_id}/events"): [event.to_dict()] if event else [],
         ("POST", "/api/v1/jobs/{job_id}/attachments"): {"sha256": PICTURE_HASH, "name": "a.jpg", "media_type": "image/jpeg", "size": len(PICTURE.getvalue())},
+        ("POST", "/api/v1/jobs/{job_id}/what-if"): [{"path": ["test", "T1", "facts", "temperature"], "value": "20.0 degC"}],
         ("POST", "/api/v1/jobs/{job_id}/signatures"): {"hash": "sha256:" + "0" * 64, "password": "x"},
         ("POST", "/api/v1/signing-key"): {"password": "x"},
         ("POST", "/api/v1/invitations"): {"role": "reader", "job": JOB},

@@ -4,6 +4,7 @@
 session    sign in, sign out, who am I        people       invitations, roles, audit
 jobs       list, one job, events, outcome     attachments  files of a job
 signatures keys and signatures                library      methods, clause, limits, counts
+trying     drafts of files, what if: stores nothing
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 from ninja import NinjaAPI
 
 import brackish
-from brackish.web.api import attachments, errors, jobs, ledgers, library, people, session, signatures
+from brackish.web.api import attachments, errors, jobs, ledgers, library, people, session, signatures, trying
 
 api = NinjaAPI(
     title="brackish",
@@ -26,7 +27,7 @@ errors.register(api)
 for prefix, routers in {
     "/jobs": (jobs.router, attachments.router, signatures.router),
     "/ledgers": (ledgers.router,),
-    "": (session.router, signatures.own, people.router, library.router),
+    "": (session.router, signatures.own, people.router, library.router, trying.router),
 }.items():
     for router in routers:
         api.add_router(prefix, router)

@@ -58,14 +58,14 @@ async function queueUp(where, changes, base, reason) {
   });
 }
 
-/** A call of the API with the session's mark: {ok, status, body}, or null where no server answered. */
+/** A call of the API with the session's mark, a document or a file: {ok, status, body}, or null where no server answered. */
 export async function call(method, address, body) {
   const mark = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
   try {
     const answer = await fetch(`/api/v1${address}`, {
       method, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE),
-      headers: { "X-CSRFToken": mark, ...(body === undefined ? {} : { "Content-Type": "application/json" }) },
-      body: body === undefined ? undefined : JSON.stringify(body),
+      headers: { "X-CSRFToken": mark, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
+      body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
     const json = answer.headers.get("Content-Type")?.includes("json");
     return { ok: answer.ok, status: answer.status, body: json ? await answer.json() : await answer.text() };

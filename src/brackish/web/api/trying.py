@@ -1,0 +1,66 @@
+# SPDX-License-Identifier: MIT
+"""What stores nothing: the changes that a job file would write, those of a job like another, and what if a fact were another."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from ninja import Body, Router, Schema
+
+from brackish.record.canonical import canonical_bytes
+from brackish.record.document import parse_document, read_job
+from brackish.record.paths import paths_of
+from brackish.web import models
+from brackish.web.ledger import outcomes
+from brackish.web.pages.whatif import judged_with
+from brackish.web.people.access import job_for, organisation_for, role_on
+
+router = Router(tags=["trying"])
+AGREED = ("format", "specification", "person", "equipment", "item", "location", "history")  # what a job like another takes over
+
+
+class Change(Schema):
+    path: list[str]
+    value: Any
+
+
+class Draft(Schema):
+    id: str
+    title: str
+    here: bool  # a job of that id has events already
+    changes: list[Change]
+
+
+@router.post("/drafts", response=Draft, summary="A job file (JSON or TOML) as the changes that would write it; nothing is stored")
+def draft_of_file(request: HttpRequest) -> Draft:
+    organisation_for(request, "create job")
+    document = parse_document(request.body, name="file")
+    read_job(document)
+    identity = str(document["job"]["id"]).lower()
+    job = models.Job.objects.filter(id=identity).first()
+    here = job is not None and (job.events > 0 or role_on(request.user, job) is None)
+    return Draft(id=identity, title=str(document["job"].get("title", "")), here=here, changes=_changes(document))
+
+
+@router.get("/jobs/{job_id}/draft", response=Draft, summary="A new job like this one: what was agreed, people, kit and places, without tests")
+def draft_like(request: HttpRequest, job_id: str) -> Draft:
+    organisation_for(request, "create job")
+    job, _ = job_for(request, job_id, "read")
+    old = outcomes.document_of(job)
+    identity = str(uuid.uuid4())
+    heading = {**old.get("job", {}), "id": identity, "title": ""}  # type: ignore[dict-item]
+    document = {"format": "brackish-job/1", "job": heading} | {name: old[name] for name in AGREED[1:] if name in old}
+    return Draft(id=identity, title="", here=False, changes=[each for each in _changes(document) if each.path != ["job", "title"]])
+
+
+@router.post("/jobs/{job_id}/what-if", summary="The outcome if these paths had these values; nothing is stored")
+def what_if(request: HttpRequest, job_id: str, changes: list[Change] = Body(...)) -> HttpResponse:  # noqa: B008 (ninja's way)
+    job, _ = job_for(request, job_id, "read")
+    outcome = judged_with(outcomes.document_of(job), [(tuple(each.path), each.value) for each in changes])
+    return HttpResponse(canonical_bytes(outcome), content_type="application/json")
+
+
+def _changes(document: dict[str, Any]) -> list[Change]:
+    return [Change(path=list(path), value=value) for path, value in paths_of(document)]

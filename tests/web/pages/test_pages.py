@@ -1,0 +1,179 @@
+# SPDX-License-Identifier: MIT
+"""The screens with Django's client: they show what the outcome says, digit for digit, and offer what the role may do."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+import brackish
+from brackish.web import models
+from brackish.web.pages.asked import asked
+from tests.web.conftest import Workspace
+from tests.web.writing import JOB, footbridge
+
+ROOT = Path(__file__).parents[3]
+SCREENS = ("", "/results", "/results/T1", "/history")
+
+
+@pytest.fixture
+def judged(workspace: Workspace) -> Workspace:
+    """The contract's job with two tests, and its place left open at a third."""
+    document = footbridge(tests=2)
+    document["specification"][0]["criterion"][0]["count"] = "3 per item"
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    return workspace
+
+
+def text_of(workspace: Workspace, address: str, role: str = "tester", status: int = 200) -> str:
+    """The words of a page, as a reader gets them."""
+    response = workspace.client(role).get(address)
+    assert response.status_code == status
+    page = re.sub(r"(?s)<(script|template|title).*?</\1>", " ", response.content.decode())
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)).replace("\u00a0", " "))
+
+
+def outcome_of(workspace: Workspace) -> dict:
+    return workspace.client("reader").get(f"/api/v1/jobs/{JOB}/outcome").json()
+
+
+def test_result_page_says_every_shown_text_of_the_outcome(judged):
+    test = outcome_of(judged)["tests"][0]
+    page = text_of(judged, f"/jobs/{JOB}/results/T1")
+    amount = test["results"][0]
+    for shown in (amount["shown"], amount["shown_uncertainty"].removesuffix("\u00a0mg/m²"), *(step["shown"] for step in amount["steps"]), amount["shown_coverage"]):
+        assert re.sub(r"\s+", "", shown) in re.sub(r"\s+", "", page)
+    for finding in test["findings"]:
+        assert finding["code"] in page
+    for part in amount["budget"]:
+        assert part["provenance"] in page and part["shown_contribution"].split("\u00a0")[0] in page
+    assert "29.4 mg/m² of salt, counted as sodium chloride; the contract allows at most 50 mg/m²" in page
+
+
+def test_outcome_on_screen_is_the_command_lines(judged):
+    document = judged.client("reader").get(f"/api/v1/jobs/{JOB}/document").json()
+    assert brackish.evaluate(document).to_dict() == outcome_of(judged)
+
+
+def test_job_page_counts_and_says_not_yet_where_only_tests_are_missing(judged):
+    page = text_of(judged, f"/jobs/{JOB}")
+    assert "Each result must be at most 50 mg/m²" in page
+    assert "Not yet" in page and "2 of 3 locations" in page
+    assert "Withheld" not in page
+    answer = judged.client("tester").get(f"/jobs/{JOB}").content.decode()
+    assert answer.count('<li class="is-pass">') == 2 and answer.count('<li class="open">') == 1
+
+
+def test_what_if_judges_a_copy_and_stores_nothing(judged):
+    before = models.Event.objects.count(), outcome_of(judged)
+    page = text_of(judged, f"/jobs/{JOB}/results/T1?solution_volume=30.0")
+    document = judged.client("reader").get(f"/api/v1/jobs/{JOB}/document").json()
+    document["test"][0]["facts"]["solution_volume"] = "30.0 mL"
+    wanted = brackish.evaluate(document).to_dict()["tests"][0]["verdicts"][0]
+    assert wanted["verdict"] == "fail"  # three times the water is three times the salt: 88 of 50
+    assert wanted["shown_value"].replace("\u00a0", " ") in page and "written: 10.0" in page
+    posted = judged.client("reader").post(
+        f"/api/v1/jobs/{JOB}/what-if", [{"path": ["test", "T1", "facts", "solution_volume"], "value": "30.0 mL"}], content_type="application/json"
+    )
+    assert posted.json()["tests"][0]["verdicts"][0] == wanted
+    assert (models.Event.objects.count(), outcome_of(judged)) == before
+
+
+def test_what_if_says_what_is_wrong_with_a_figure(judged):
+    assert "uS/cm" in text_of(judged, f"/jobs/{JOB}/results/T1?solution_volume=3 uS/cm")
+
+
+def test_correction_stands_in_the_history_with_old_value_reason_and_name(judged):
+    state = judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()
+    event = judged.writer("tester").set(("test", "T2", "facts", "reading"), ["9.7 uS/cm"], base=state["base"], reason="line above")
+    judged.send("tester", event)
+    page = text_of(judged, f"/jobs/{JOB}/history")
+    assert re.search(r"T2 reading: 9\.1 µS/cm 9\.7 µS/cm Tester ?\. Reason: line above", page)
+    assert "9.7 µS/cm" in text_of(judged, f"/jobs/{JOB}/results/T2")
+
+
+def test_two_values_for_one_fact_are_both_offered(judged):
+    base = judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    for role, reading in (("tester", "9.2 uS/cm"), ("inspector", "9.3 uS/cm")):
+        judged.send(role, judged.writer(role).set(("test", "T1", "facts", "reading"), [reading], base=base))
+    page = text_of(judged, f"/jobs/{JOB}")
+    assert "Choose one" in page and "9.2 µS/cm" in page and "9.3 µS/cm" in page
+
+
+def test_job_that_cannot_be_read_names_every_fault(workspace):
+    document = footbridge()
+    document["specification"][0]["criterion"][0]["limit"] = "50 uS/cm2"
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    for address in ("", "/results", "/results/T1"):
+        assert "Cannot be judged" in text_of(workspace, f"/jobs/{JOB}{address}")
+
+
+@pytest.mark.parametrize("role", ["reader", "client"])
+def test_who_may_not_write_is_offered_nothing_to_write(judged, role):
+    for screen in SCREENS:
+        assert b"data-write" not in judged.client(role).get(f"/jobs/{JOB}{screen}").content
+
+
+def test_job_out_of_sight_is_not_found_and_says_so_on_a_page(judged):
+    assert "Nothing at this address" in text_of(judged, f"/jobs/{JOB}", "outsider", 404)
+    assert judged.client(None).get(f"/jobs/{JOB}/results").headers["Location"] == f"/sign-in?next=/jobs/{JOB}/results"
+
+
+def test_list_finds_and_sieves(judged):
+    assert "Footbridge over the Pell" in text_of(judged, "/?find=pell+quay&wait=tests")
+    assert "No job fits" in text_of(judged, "/?find=barge")
+    assert "Waits for you" in text_of(judged, "/") and "Waits for others" in text_of(judged, "/", "reader")
+
+
+def test_no_page_folds_or_judges_when_the_outcome_is_there(judged, monkeypatch):
+    text_of(judged, f"/jobs/{JOB}")
+    monkeypatch.setattr("brackish.web.ledger.outcomes.refresh", lambda job: pytest.fail("judged again"))
+    monkeypatch.setattr("brackish.web.ledger.outcomes.fold", lambda **names: pytest.fail("folded again"))
+    for screen in SCREENS:
+        text_of(judged, f"/jobs/{JOB}{screen}")
+
+
+def test_pages_carry_no_style_or_script_of_their_own(judged):
+    for screen in SCREENS:
+        page = judged.client("tester").get(f"/jobs/{JOB}{screen}").content.decode()
+        assert not re.search(r"\sstyle=|\son[a-z]+=|<style|<script(?![^>]*src=)", page)
+        assert len(page) < 150_000
+
+
+def test_light_is_kept_in_a_cookie_and_unknown_ones_are_not(judged):
+    client = judged.client("tester")
+    client.post("/light", {"light": "dark"})
+    assert 'data-theme="dark"' in client.get("/").content.decode()
+    client.post("/light", {"light": '"><script>'})
+    assert "data-theme" not in client.get("/").content.decode()
+
+
+def test_draft_of_a_file_writes_the_same_job(workspace):
+    source = (ROOT / "examples" / "footbridge.toml").read_bytes()
+    draft = workspace.client("inspector").post("/api/v1/drafts", source, content_type="application/octet-stream").json()
+    assert draft["here"] is False
+    writer = workspace.writer("inspector")
+    workspace.send("inspector", *[writer.set(each["path"], each["value"]) for each in draft["changes"]])
+    assert outcome_of(workspace) == json.loads(json.dumps(brackish.evaluate(ROOT / "examples" / "footbridge.toml").to_dict()))
+    assert workspace.client("inspector").post("/api/v1/drafts", source, content_type="application/octet-stream").json()["here"] is True
+
+
+def test_job_like_another_takes_what_was_agreed_and_no_test(judged):
+    draft = judged.client("inspector").get(f"/api/v1/jobs/{JOB}/draft").json()
+    first = {each["path"][0] for each in draft["changes"]}
+    assert draft["id"] != JOB and "specification" in first and "test" not in first and "blank" not in first
+
+
+class OneCriterion:
+    def __init__(self, **fields: str) -> None:
+        self.criteria = {"c": ({"id": "s"}, {"id": "c", "applies_to": "steel", **fields})}
+
+
+def test_what_is_not_agreed_is_said_and_never_filled_in():
+    (entry,) = asked(OneCriterion())
+    assert "No limit is agreed." in entry["must"] and "not agreed" in entry["after"]
+    assert "No decision rule is agreed" in entry["more"] and "How many is not agreed." in entry["more"]
