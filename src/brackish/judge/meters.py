@@ -65,7 +65,7 @@ def _verified(kit: Kit, meter: Equipment | None, given: Given) -> Given | None:
     display = uncertainty.from_resolution(step=_resolution(kit, meter, "meter_gain")) / check.reading.inside
     solution = _solution_uncertainty(kit, check)
     u = sqrt(deviation * deviation + solution * solution + display * display)
-    return replace(given, standard_uncertainty=u, provenance="measured", why=f"{check.solution}, off by {_percent(deviation)}")
+    return replace(given, standard_uncertainty=u, provenance="measured", why=f"{check.solution}, off by {percent(deviation)}")
 
 
 def _check_before(kit: Kit, meter: Equipment) -> Verification | None:
@@ -109,13 +109,13 @@ def _deviation(kit: Kit, meter: Equipment, check: Verification) -> float | None:
     except OutOfRange:
         kit.note("equipment.verification_outside", "warning", equipment=meter.id, solution=check.solution)
         return None
-    allowed = _allowed(meter, check)
-    if abs(deviation) > allowed * (1.0 + 1e-12):
-        kit.note("equipment.verification_off", "warning", equipment=meter.id, found=_percent(deviation), allowed=_percent(allowed), solution=check.solution)
+    most = allowed(meter, check)
+    if abs(deviation) > most * (1.0 + 1e-12):
+        kit.note("equipment.verification_off", "warning", equipment=meter.id, found=percent(deviation), allowed=percent(most), solution=check.solution)
     return deviation
 
 
-def _allowed(meter: Equipment, check: Verification) -> float:
+def allowed(meter: Equipment, check: Verification) -> float:
     """The limits of error at the reading of a check, all terms added, relative."""
     if meter.accuracy is None:
         return figure("accuracy").inside
@@ -130,7 +130,8 @@ def _solution_uncertainty(kit: Kit, check: Verification) -> float:
     return kit.assumed("solution", input="meter_gain").inside
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """A share as it is said, with its sign."""
     return f"{100.0 * share:+.1f}\u00a0%".replace("-", "\u2212")
 
 
