@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property, lru_cache
 
 from brackish.errors import InputError, UnitMismatch
 
@@ -118,12 +118,12 @@ class Quantity:
     bound: str
     text: str
 
-    @property
+    @cached_property
     def exact(self) -> Fraction:
         """The value in the inside unit, exactly."""
         return convert(value=self.value, unit=self.unit, to=DIMENSIONS[self.dimension].inside, dimension=self.dimension)
 
-    @property
+    @cached_property
     def inside(self) -> float:
         """The value in the inside unit, converted exactly and rounded to a float once."""
         return float(self.exact)
@@ -156,6 +156,12 @@ def parse(text: object, *, dimension: str | tuple[str, ...], bounds: bool = Fals
         raise InputError("input.wrong_type", given=_kind(text), wanted=f"a text such as {example!r}")
     if not isinstance(text, str):
         raise InputError("input.number_without_unit", given=repr(text), example=repr(example))
+    return _parsed(text, wanted, bounds)
+
+
+@lru_cache(maxsize=8192)  # a job says "1250 mm2" and "10.0 mL" at every test
+def _parsed(text: str, wanted: tuple[str, ...], bounds: bool) -> Quantity:
+    example = DIMENSIONS[wanted[0]].example
     folded = text.translate(_FOLD).strip()
     if not folded:
         raise InputError("quantity.empty", example=repr(example))

@@ -51,7 +51,7 @@ def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
             "criteria": criteria.criteria_dicts(read, document),
             "tests": [each.to_dict() for each in trials],
             "items": [{"id": id, "verdicts": [verdict.to_dict() for verdict in found]} for id, found in verdicts.items()],
-            "job": summary.of_job(read, trials, verdicts),
+            "job": summary.of_job(read, verdicts),
         }
     )
 

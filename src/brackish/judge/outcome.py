@@ -42,7 +42,7 @@ class Finding(Note):
 
 def unique(notes: list[Any]) -> list[dict[str, Any]]:
     """Notes as dictionaries, each once, sorted by code, then by what they say."""
-    rows = {canonical_bytes(note.to_dict()): note.to_dict() for note in notes}
+    rows = {canonical_bytes(row): row for row in (note.to_dict() for note in notes)}
     return [rows[key] for key in sorted(rows, key=lambda key: (rows[key]["code"], key))]
 
 

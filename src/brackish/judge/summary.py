@@ -9,11 +9,10 @@ from typing import Any
 from brackish.judge import wording
 from brackish.judge.items import ItemVerdict
 from brackish.judge.outcome import Note, unique, worst
-from brackish.judge.trial import Trial
 from brackish.record.job import Job
 
 
-def of_job(job: Job, trials: Sequence[Trial], verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str, Any]:
+def of_job(job: Job, verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str, Any]:
     """The worst of the items, why, and what it means in plain words."""
     flat = [(id, verdict) for id, found in verdicts.items() for verdict in found]
     reasons = [Note(code=reason.code, params={"item": id, **reason.params}) for id, verdict in flat for reason in verdict.reasons]
@@ -27,7 +26,7 @@ def of_job(job: Job, trials: Sequence[Trial], verdicts: Mapping[str, Sequence[It
         "verdict": verdict,
         "findings": unique([finding for _, each in flat for finding in each.findings]),
         "reasons": unique(reasons),
-        "summary": wording.summary(verdict, rows, [trial.to_dict() for trial in trials]),
+        "summary": wording.summary(verdict, rows),
     }
 
 

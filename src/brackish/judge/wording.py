@@ -161,7 +161,8 @@ MESSAGES = {
     "compare.other_quantity": "{a} gives {of_a}, {b} {of_b}: two quantities that never compare.",
     "compare.planned": "{test} is planned: nothing was read yet.",
     "compare.incomplete": "{test} is not complete, so it has no result yet.",
-    "compare.void": "{test} is void, so it has no result. {reason}",
+    "compare.void": "{test} is void, so it has no result.",
+    "compare.void_because": "The reason written: {reason}.",
     "compare.no_result": "{test} has no result.",
     "compare.outside": "One basis for both lies outside what the model holds: {detail}",
     "compare.one_test": "{test} is compared with itself.",
@@ -281,7 +282,7 @@ SUMMARY_THEN = {
 NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail", "refer": "let the parties decide", "": "nothing was agreed, so ask the owner"}
 
 
-def summary(verdict: str, items: Sequence[Mapping[str, Any]], tests: Sequence[Mapping[str, Any]]) -> list[str]:
+def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
     """Two sentences for the customer: what was found, and what follows."""
     bad = [row for row in items if row["verdict"] == verdict]
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from brackish.errors import InputError, UnknownMethod
@@ -19,13 +19,15 @@ from brackish.library.types import Assumption, Caution, CountRule, Fact, Method,
 
 __all__ = ["assumption", "assumptions", "count_rules", "method", "method_ids", "requirement", "requirement_ids", "sources"]
 
+FOLDER = Path(__file__).parent
+
 
 def _table(*path: str) -> dict:
-    return tomllib.loads(files("brackish.library").joinpath(*path).read_text("utf-8"))
+    return tomllib.loads(FOLDER.joinpath(*path).read_text("utf-8"))
 
 
 def _names(folder: str) -> tuple[str, ...]:
-    return tuple(sorted(entry.name.removesuffix(".toml") for entry in files("brackish.library").joinpath(folder).iterdir() if entry.name.endswith(".toml")))
+    return tuple(sorted(entry.name.removesuffix(".toml") for entry in FOLDER.joinpath(folder).iterdir() if entry.name.endswith(".toml")))
 
 
 @cache

@@ -11,6 +11,7 @@ import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import Any, TypeVar
 
 from brackish.errors import BrackishError, InputError
@@ -38,7 +39,7 @@ def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partia
     if not isinstance(raw, Mapping):
         faults.append(InputError("input.wrong_type", place=place, given=kind_of(raw), wanted="a table"))
         return None
-    known = {field.name: field for field in dataclasses.fields(kind) if "read" in field.metadata}  # type: ignore[arg-type]
+    known = _fields_of(kind)
     for key in raw:
         if key not in known and not str(key).startswith("x-"):
             faults.append(InputError("input.unknown_key", place=place, given=repr(key), allowed=tuple(known)))
@@ -53,6 +54,11 @@ def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partia
         if partial and values.get(name) is None:
             values[name] = None if field.default is dataclasses.MISSING else field.default
     return kind(**values) if partial or len(faults) == before else None
+
+
+@cache
+def _fields_of(kind: type) -> dict[str, dataclasses.Field]:
+    return {field.name: field for field in dataclasses.fields(kind) if "read" in field.metadata}
 
 
 def _read_field(read: Reader, raw: Mapping[str, Any], name: str, place: str, faults: Faults) -> Any:
