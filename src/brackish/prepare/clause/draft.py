@@ -34,6 +34,7 @@ _ASKED: dict[str, tuple[str, tuple[str, ...]]] = {
     "judged": ("each | mean | each-and-mean (then also limit_mean)", ("clause.each_or_mean_missing", "criterion.judged_missing")),
     "decision_rule": ("simple-acceptance | guarded-acceptance | guarded-rejection | three-way", ("criterion.decision_rule_missing",)),
     "guard_band": ('two-sided | one-sided | an amount such as "5 mg/m2"; not for simple-acceptance', ("criterion.guard_band_missing",)),
+    "uncertainty": ("budget | method | larger; larger unless said", ()),
     "level": ('such as "95 %"; not for simple-acceptance', ("criterion.level_missing",)),
     "on_inconclusive": ("reject | retest | refer; for three-way", ("criterion.on_inconclusive_missing",)),
     "reference_temperature": ("20 degC | 25 degC", ("clause.reference_temperature_missing",)),
@@ -92,11 +93,13 @@ def _criterion(
             yield _comment(f"not usable as it stands: {name} = {requirement.fields[name]} ({refused})")
         else:
             filled.add(name)
+            yield from _doubts(reading, name, asked)
             yield f"{name} = {_toml(requirement.fields[name])}"
     if "decision_rule" in filled:
         yield 'decision_rule_source = "clause"'
     ids = [one for one in requirement.fields.get("method_ids", []) if one in library.method_ids()]  # type: ignore[attr-defined]
     if ids:
+        yield from _doubts(reading, "methods", asked)
         yield f"methods = {_toml(ids)}"
     for name in _NOTED:
         if name in requirement.fields:
@@ -109,12 +112,32 @@ def _criterion(
     yield "source = { " + ", ".join(f"{key} = {_text(value)}" for key, value in given.items() if value) + " }"
 
 
+# Questions about what the text does give.
+_DOUBTED = {
+    "limit": (
+        "clause.unit_factor_conflict",
+        "clause.dual_units_differ",
+        "clause.two_limits",
+        "clause.conductivity_without_volume_and_area",
+        "clause.limit_below_capability",
+    ),
+    "methods": ("clause.edition_doubtful", "clause.method_cannot_give_quantity", "clause.or_equivalent"),
+}
+
+
+def _doubts(reading: ClauseReading, name: str, asked: set[str]) -> Iterator[str]:
+    for number, question in enumerate(reading.questions, start=1):
+        if question.code in _DOUBTED.get(name, ()) and question.code not in asked:
+            asked.add(question.code)
+            yield _comment(f"Question {number}: {question.text}")
+
+
 def _gaps(reading: ClauseReading, target: str, filled: set[str], requirement: Requirement, asked: set[str]) -> Iterator[str]:
     by_code: dict[str, tuple[int, str]] = {question.code: (number, question.text) for number, question in enumerate(reading.questions, start=1)}
     for name, (allowed, codes) in _ASKED.items():
         if name in filled or (name in _STEEL_ONLY and target != "steel") or (name == "stage" and target.endswith("water")):
             continue
-        if name in ("guard_band", "level", "on_inconclusive") and requirement.get("decision_rule") == "simple-acceptance":
+        if name in ("guard_band", "level", "uncertainty", "on_inconclusive") and requirement.get("decision_rule") == "simple-acceptance":
             continue
         if name == "on_inconclusive" and requirement.get("decision_rule") not in ("", "three-way"):
             continue
