@@ -18,7 +18,7 @@ VENDOR = Path(__file__).parents[1] / "web" / "vendor"
 AXE = VENDOR / "axe.min.js"
 TANK, LOT = "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c01", "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c02"
 
-PAGES = {  # name of the picture -> address, and who looks where it is not the tester
+PAGES = {  # name of the picture -> address
     "jobs": "/",
     "jobs-none": "/?find=nowhere",
     "job": f"/jobs/{FOOTBRIDGE}",
@@ -30,8 +30,11 @@ PAGES = {  # name of the picture -> address, and who looks where it is not the t
     "what-if": f"/jobs/{FOOTBRIDGE}/results/T5?solution_volume=15.0",
     "history": f"/jobs/{FOOTBRIDGE}/history",
     "demo-people": "/demo/people",
+    "new": "/new",
+    "plan": f"/jobs/{FOOTBRIDGE}/plan",
     "refused": "/jobs/00000000-0000-4000-8000-000000000000",
 }
+WHO = {"new": "jonna.reith", "plan": "jonna.reith"}  # else the tester
 WIDTHS = (320, 390, 768, 1024, 1280)
 
 
@@ -41,7 +44,7 @@ def test_axe_is_the_file_the_readme_names():
 
 @pytest.mark.parametrize("name", PAGES)
 def test_page_is_whole_at_every_width_and_has_no_barrier(name, visit):
-    with visit() as page:
+    with visit(WHO.get(name, "ines.farrow")) as page:
         page.goto(PAGES[name])
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
@@ -58,7 +61,7 @@ def test_page_is_whole_at_every_width_and_has_no_barrier(name, visit):
 @pytest.mark.parametrize("name", PAGES)
 def test_axe_finds_nothing_and_a_picture_is_taken(name, width, light, visit):
     ARTIFACTS.mkdir(parents=True, exist_ok=True)
-    with visit(width=width, light=light, bypass_csp=True) as page:
+    with visit(WHO.get(name, "ines.farrow"), width=width, light=light, bypass_csp=True) as page:
         page.goto(PAGES[name])
         page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
         page.add_script_tag(path=AXE)
@@ -68,7 +71,7 @@ def test_axe_finds_nothing_and_a_picture_is_taken(name, width, light, visit):
 
 @pytest.mark.parametrize("name", PAGES)
 def test_what_is_pressed_is_as_large_as_a_thumb(name, visit):
-    with visit(width=390, has_touch=True, is_mobile=True) as page:
+    with visit(WHO.get(name, "ines.farrow"), width=390, has_touch=True, is_mobile=True) as page:
         page.goto(PAGES[name])
         small = page.evaluate(
             """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].filter((each) => {

@@ -45,7 +45,12 @@ def test_result_page_says_every_shown_text_of_the_outcome(judged):
     test = outcome_of(judged)["tests"][0]
     page = text_of(judged, f"/jobs/{JOB}/results/T1")
     amount = test["results"][0]
-    for shown in (amount["shown"], amount["shown_uncertainty"].removesuffix("\u00a0mg/m²"), *(step["shown"] for step in amount["steps"]), amount["shown_coverage"]):
+    for shown in (
+        amount["shown"],
+        amount["shown_uncertainty"].removesuffix("\u00a0mg/m²"),
+        *(step["shown"] for step in amount["steps"]),
+        amount["shown_coverage"],
+    ):
         assert re.sub(r"\s+", "", shown) in re.sub(r"\s+", "", page)
     for finding in test["findings"]:
         assert finding["code"] in page

@@ -79,7 +79,10 @@ def _rule(criterion: Document) -> str:
 
 
 def _counted(criterion: Document) -> str:
-    return _("How many: %s.") % criterion["count"] if "count" in criterion else _("How many is not agreed.")
+    if "count" not in criterion:
+        return _("How many is not agreed.")
+    rule = str(criterion["count"])
+    return _("How many: %s.") % (rule if any(each.isdigit() for each in rule) else rule.replace("-", " "))
 
 
 def _agreed(criterion: Document) -> str:

@@ -51,11 +51,14 @@ def free_id(letter: str, entries: list[Document]) -> str:
 
 
 def _kinds(case: Case) -> list[Document]:
-    """Items with their verdicts: steel, then abrasive and water."""
+    """Items with their verdicts: steel, then abrasive and water, by what the requirement is about."""
     found: dict[str, list[Document]] = {"steel": [], "other": []}
     for item in case.outcome["items"]:
-        rows = [item_row(case, item, verdict) for verdict in item["verdicts"]] or [bare_row(case, item)]
-        found["steel" if case.entry("item", item["id"]).get("kind") == "steel" else "other"] += rows
+        for verdict in item["verdicts"]:
+            about = case.criteria.get(verdict["criterion"], ({}, {}))[1].get("applies_to")
+            found["steel" if about == "steel" else "other"].append(item_row(case, item, verdict))
+        if not item["verdicts"]:
+            found["steel" if case.entry("item", item["id"]).get("kind") == "steel" else "other"].append(bare_row(case, item))
     return [{"kind": kind, "rows": rows, **_sum(rows)} for kind, rows in found.items() if rows]
 
 

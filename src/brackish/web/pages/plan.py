@@ -29,12 +29,11 @@ def plan(request: HttpRequest, job_id: str) -> HttpResponse:
         "job",
         template="plan",
         page=page,
-        items=[_item(document, item) for item in document.get("item", [])],
+        items=[_item(page, item) for item in document.get("item", [])],
         next={
             letter: free_id(letter, document.get(kind, []))
             for letter, kind in (("I", "item"), ("L", "location"), ("T", "test"), ("P", "person"), ("E", "equipment"))
         },
-        methods=[(name, library.method(name).title) for name in library.method_ids()],
         stages=sorted({each for each in _stages(page) if each}),
         purposes=PURPOSES,
         kinds=ITEMS,
@@ -44,7 +43,8 @@ def plan(request: HttpRequest, job_id: str) -> HttpResponse:
     )
 
 
-def _item(document: Document, item: Document) -> Document:
+def _item(page: JobPage, item: Document) -> Document:
+    document = page.document
     places = [place for place in document.get("location", []) if place.get("item") == item.get("id")]
     tests = [test for test in document.get("test", []) if test.get("item") == item.get("id")]
     return {
@@ -53,8 +53,17 @@ def _item(document: Document, item: Document) -> Document:
         "kind": item.get("kind", ""),
         "area": item.get("area", ""),
         "places": places,
+        "methods": _methods(page, str(item.get("kind", ""))),
         "tests": tests,
     }
+
+
+def _methods(page: JobPage, kind: str) -> list[tuple[str, str]]:
+    """The methods for such an item, those that give what is asked first."""
+    asked = {criterion.get("quantity") for spec in page.document.get("specification", []) for criterion in spec.get("criterion", [])}
+    found = [library.method(name) for name in library.method_ids()]
+    fitting = [method for method in found if method.applies_to == kind]
+    return [(method.id, method.title) for method in sorted(fitting, key=lambda method: (not asked & set(method.gives), method.id != "patch-conductivity"))]
 
 
 def _stages(page: JobPage) -> list[str]:
