@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
-"""Start the workspace with the example jobs, as a fresh demo in which anyone may be anyone.
+"""Judge the example jobs and write their reports, then start the workspace with them.
 
-With --reports nothing is served: the example jobs are judged, their verdicts printed, their reports written.
+The workspace is a fresh demo in which anyone may be anyone. With --reports it is not started.
 """
 
 from __future__ import annotations
@@ -25,12 +25,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    status = reports(options)
     if not options.reports and not options.json:
         from brackish.web.demo import demo
 
         demo(folder=options.output / "demo", examples=options.examples, port=options.port)
-        return 0
-    return reports(options)
+    return status
 
 
 def reports(options: argparse.Namespace) -> int:
