@@ -1,0 +1,202 @@
+# SPDX-License-Identifier: MIT
+"""A criterion as fields to fill: what the clause gave, what is agreed, and what is still a question.
+
+No field is filled in silently: what neither clause nor record gives stays empty. What a verdict needs
+is asked of the judge (`judge/verdicts.py`), never decided here.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from brackish.errors import BrackishError, faults_of
+from brackish.judge.verdicts import missing_fields
+from brackish.prepare.clause import ClauseReading
+from brackish.prepare.clause.draft import draft
+from brackish.quantities import QUANTITIES
+from brackish.record.document import read_job
+from brackish.record.job import APPLIES_TO, FORMAT, STAGES
+from brackish.report.words import name_of
+from brackish.science.conformity import RULES, SENSES
+
+Document = dict[str, Any]
+
+# field -> the codes of the questions that it answers
+SETTLES = {
+    "quantity": ("clause.species_missing", "clause.abrasive_basis_missing", "clause.method_cannot_give_quantity", "criterion.quantity_missing"),
+    "limit": (
+        *("clause.limit_elsewhere", "clause.none_detectable", "clause.impossible_unit", "clause.concentration_without_volume_and_area"),
+        "criterion.limit_missing",
+    ),
+    "sense": ("criterion.sense_missing",),
+    "judged": ("clause.each_or_mean_missing", "criterion.judged_missing"),
+    "decision_rule": ("criterion.decision_rule_missing",),
+    "guard_band": ("criterion.guard_band_missing",),
+    "level": ("criterion.level_missing",),
+    "on_inconclusive": ("criterion.on_inconclusive_missing",),
+    "reference_temperature": ("clause.reference_temperature_missing",),
+    "blank_rule": ("clause.blank_rule_missing",),
+    "count": ("clause.count_or_place_missing",),
+    "stage": ("clause.stage_missing",),
+    "on_failure": ("clause.failure_action_missing",),
+}
+SHOWN = (  # in the order of the form
+    *("applies_to", "quantity", "sense", "limit", "judged", "decision_rule", "guard_band", "level", "uncertainty", "on_inconclusive", "reference_temperature"),
+    *("blank_rule", "count", "placement", "stage", "test_within", "on_failure"),
+)
+STEEL_ONLY = ("reference_temperature", "placement", "test_within", "blank_rule")
+
+
+def drafted(reading: ClauseReading) -> list[Document]:
+    """What was understood, as specifications of a job document: the same that `brackish clause` writes."""
+    return tomllib.loads(draft(reading))["specification"] if reading.requirements else []
+
+
+def entries(agreed: list[Document], proposed: list[Document]) -> list[Document]:
+    """Every criterion that is agreed, then those that the clause asks for and nobody adopted yet."""
+    known = {(spec.get("id"), criterion.get("id")) for spec in agreed for criterion in spec.get("criterion", [])}
+    out = [_entry(spec, criterion, criterion) for spec in agreed for criterion in spec.get("criterion", [])]
+    return out + [_entry(spec, criterion, {}) for spec in proposed for criterion in spec["criterion"] if (spec["id"], criterion["id"]) not in known]
+
+
+def _entry(spec: Document, criterion: Document, stored: Document) -> Document:
+    where = ["specification", spec["id"], "criterion", criterion["id"]]
+    missing, faults = needs(spec, criterion)
+    shown = [name for name in SHOWN if criterion.get("applies_to") == "steel" or name not in STEEL_ONLY or name in criterion]
+    fields = [_field(name, [*where, name], criterion, stored, missing) for name in shown]
+    agreed, kept = criterion.get("agreed", {}), stored.get("agreed", {})
+    return {
+        "id": criterion["id"],
+        "where": str(spec.get("title") or spec["id"]),
+        "name": _field_words().get(f"applies_to {criterion.get('applies_to')}", name_of(str(criterion.get("applies_to", "")))),
+        "adopted": bool(stored),
+        "fields": fields,
+        "missing": missing,
+        "faults": faults,
+        "hidden": _hidden(spec, criterion, where) if not stored else [],
+        "agreed": {key: {"path": [*where, "agreed", key], "value": _one(agreed.get(key, "")), "was": kept.get(key, "")} for key in ("by", "at", "document")},
+    }
+
+
+def needs(spec: Document, criterion: Document) -> tuple[list[str], list[str]]:
+    """The fields that a verdict still needs, and what is wrong with those that are there: both as the judge and the reader say."""
+    frame = {"format": FORMAT, "job": {"id": "00000000-0000-4000-8000-000000000000", "title": ""}}
+    try:
+        job = read_job({**frame, "specification": [{**spec, "criterion": [{key: value for key, value in criterion.items() if key != "items"}]}]})
+    except BrackishError as error:
+        return [], [fault.message for fault in faults_of(error)]
+    return [note.code.removeprefix("criterion.").removesuffix("_missing") for note in missing_fields(job.specification[0].criterion[0])], []
+
+
+def _hidden(spec: Document, criterion: Document, where: list[str]) -> list[Document]:
+    """What belongs to a criterion beside its fields: its names, its methods, the words it came from."""
+    top = [{"path": [*where[:2], key], "value": spec[key]} for key in ("id", "title") if key in spec]
+    mine = [{"path": [*where, key], "value": value} for key, value in criterion.items() if key not in (*SHOWN, "agreed", "source")]
+    return top + mine + [{"path": [*where, "source", key], "value": value} for key, value in criterion.get("source", {}).items()]
+
+
+def _field(name: str, path: list[str], criterion: Document, stored: Document, missing: list[str]) -> Document:
+    words = _field_words()
+    value = criterion.get(name, "")
+    choices = _choices(name, criterion)
+    if value and choices and value not in [each for each, _word in choices]:
+        choices = [*choices, (value, str(value))]
+    return {
+        "name": name,
+        "label": words.get(name, name_of(name)),
+        "help": words.get(f"{name}?", ""),
+        "path": path,
+        "value": value,
+        "shown": dict(choices).get(value, value),
+        "was": stored.get(name, ""),
+        "choices": choices,
+        "missing": name in missing,
+        "long": name in ("placement", "on_failure", "count"),
+    }
+
+
+def _choices(name: str, criterion: Document) -> list[tuple[str, str]]:
+    words = _field_words()
+    kinds = {
+        "steel": ("nacl_equivalent_per_area", "mixed_salt_per_area", "chloride_per_area", "chloride_as_nacl_per_area", "extract_conductivity"),
+        "abrasive": ("abrasive_conductivity_by_mass", "abrasive_conductivity_by_volume", "chloride_mass_fraction"),
+    }
+    fixed: dict[str, tuple[str, ...]] = {
+        "applies_to": APPLIES_TO,
+        "quantity": kinds.get(str(criterion.get("applies_to")), ("water_conductivity", "chloride_concentration")),
+        "sense": SENSES,
+        "judged": ("each", "mean", "each-and-mean"),
+        "decision_rule": tuple(RULES),
+        "uncertainty": ("budget", "method", "larger"),
+        "on_inconclusive": ("reject", "retest", "refer"),
+        "blank_rule": ("none", "water", "full-kit"),
+        "stage": STAGES,
+    }
+    return [(each, words.get(f"{name} {each}") or (QUANTITIES[each].words if each in QUANTITIES else name_of(each))) for each in fixed.get(name, ())]
+
+
+def _field_words() -> dict[str, str]:
+    """Names of fields, their help (with a question mark), and words of their values."""
+    return {
+        "applies_to": _("Applies to"),
+        "applies_to steel": _("Steel"),
+        "applies_to abrasive": _("Abrasive"),
+        "applies_to extraction-water": _("Water for the tests"),
+        "applies_to washing-water": _("Water for washing"),
+        "quantity": _("Counted as"),
+        "quantity?": _("Which salt, on which basis"),
+        "sense": _("The value may be"),
+        "sense at-most": _("at the limit or under it"),
+        "sense below": _("under the limit only"),
+        "sense at-least": _("at the limit or over it"),
+        "limit": _("Limit"),
+        "limit?": _("With its unit: 50 mg/m2"),
+        "judged": _("Judged"),
+        "judged each": _("each result"),
+        "judged mean": _("the mean"),
+        "judged each-and-mean": _("each result and the mean"),
+        "decision_rule": _("Decision rule"),
+        "decision_rule?": _("How a result close to the limit is judged"),
+        "decision_rule simple-acceptance": _("simple: up to the limit passes"),
+        "decision_rule guarded-acceptance": _("guarded acceptance: must clear the limit"),
+        "decision_rule three-way": _("three-way: near the limit is inconclusive"),
+        "decision_rule guarded-rejection": _("guarded rejection: only surely over fails"),
+        "guard_band": _("Guard band"),
+        "guard_band?": _("two-sided, one-sided, or an amount: 5 mg/m2"),
+        "level": _("Level"),
+        "level?": _("Such as 95 %"),
+        "uncertainty": _("Which uncertainty"),
+        "uncertainty budget": _("of this chain of instruments"),
+        "uncertainty method": _("published for the method"),
+        "uncertainty larger": _("the larger of the two"),
+        "on_inconclusive": _("If inconclusive"),
+        "on_inconclusive reject": _("it is rejected"),
+        "on_inconclusive retest": _("it is tested again"),
+        "on_inconclusive refer": _("somebody decides"),
+        "reference_temperature": _("Refers to"),
+        "reference_temperature?": _("20 degC or 25 degC"),
+        "blank_rule": _("Blank"),
+        "blank_rule none": _("nothing is taken off"),
+        "blank_rule water": _("the water of the test is taken off"),
+        "blank_rule full-kit": _("a blank with the full kit is taken off"),
+        "count": _("How many tests"),
+        "count?": _("3 per item; 1 per 50 m2; 3 for the first 100 m2, then 1 per 200 m2"),
+        "placement": _("Where"),
+        "placement?": _("And who chooses"),
+        "stage": _("When"),
+        "stage incoming": _("when it arrives"),
+        "stage before-blasting": _("before blasting"),
+        "stage after-washing": _("after washing"),
+        "stage after-blasting": _("after blasting"),
+        "stage between-coats": _("between coats"),
+        "test_within": _("Longest time until the next step"),
+        "test_within?": _("Such as 4 h"),
+        "on_failure": _("If one fails"),
+    }
+
+
+def _one(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
