@@ -54,6 +54,7 @@ def browser():
     sync_api = pytest.importorskip("playwright.sync_api")
     if CHROMIUM is None:
         pytest.skip("no Chromium: apt-get install -y --no-install-recommends chromium")
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # playwright keeps a loop in this thread; Django's tests run in it between the journeys
     with sync_api.sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
         yield opened

@@ -3,10 +3,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tests.journeys.conftest import FOOTBRIDGE, ROOT
 
@@ -134,3 +136,15 @@ def test_every_page_can_be_walked_by_keyboard_and_begins_with_the_skip_link(visi
         page.keyboard.press("Enter")
         page.keyboard.press("Tab")
         assert page.evaluate("document.querySelector('main').contains(document.activeElement)")
+
+
+def test_file_is_kept_with_its_hash(visit, tmp_path):
+    picture = tmp_path / "weld.png"
+    Image.new("RGB", (1200, 1200), "grey").save(picture)
+    with visit() as page:
+        page.goto(f"/jobs/{FOOTBRIDGE}")
+        page.locator("summary", has_text="Add a file").click()
+        page.get_by_label("File").set_input_files(picture)
+        page.get_by_role("button", name="Send the file").click()
+        page.get_by_role("link", name="weld.png").wait_for()
+        assert hashlib.sha256(picture.read_bytes()).hexdigest()[:8] in page.locator("#files").inner_text()

@@ -19,6 +19,7 @@ Drawing = dict[str, Any]
 NOTHING = mark_safe("")
 HERO, LENS = 72, 20  # where the line lies, in px from the top, alone and as the overview above a close-up
 MARK = {"fail": 16.2, "inconclusive": 18.4, "plain": 15.0}  # the shapes look alike in size
+EDGE_NEEDS = 30.0  # percent of a phone's width that the words of an edge take
 LEFTMOST, RIGHTMOST = 8.0, 92.0  # a label stands inside the drawing out there
 
 
@@ -128,11 +129,17 @@ def _result(drawing: Drawing, parts: Drawing, y: int) -> SafeString:
 def _edge_words(parts: Drawing, edges: Sequence[str], y: int) -> list[SafeString]:
     """What the edges of the band mean: each outside its edge, or both on the side where there is room."""
     low, high = parts["band"]
-    words = [(low, -4, "end", edges[0]), (high, 4, "start", edges[1])]
+    words = [(low, *_beside(low, high - low, "end"), edges[0]), (high, *_beside(high, high - low, "start"), edges[1])]
     if parts["words"] != "apart":
         both = ", ".join(edge for edge in edges if edge)
         words = [(high, 4, "start", both)] if parts["words"] == "right" else [(low, -4, "end", both)]
     return [format_html('<text x="{}%" dx="{}" y="{}" text-anchor="{}">{}</text>', at, dx, y, anchor, text) for at, dx, anchor, text in words if text]
+
+
+def _beside(edge: float, band: float, side: str) -> tuple[int, str]:
+    """Outside its edge, or under it where a phone has no room for the words there."""
+    tight = edge < EDGE_NEEDS if side == "end" else edge > 100 - EDGE_NEEDS
+    return (0, "middle") if tight and band > EDGE_NEEDS / 2 else (-4 if side == "end" else 4, side)
 
 
 def _axis(parts: Drawing, y: int, *, numerals: int) -> SafeString:

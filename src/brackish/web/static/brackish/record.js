@@ -28,10 +28,15 @@ const keep = (where, chain) => {
 };
 const alone = (where, act) => navigator.locks.request(keyOf(where), act);
 
+/** The events of this job and author that wait on this device. */
+export function queued(where = place()) {
+  const kept = where.job && localStorage.getItem(keyOf(where));
+  return kept ? JSON.parse(kept).queue : [];
+}
+
 /** How many events of this job and author wait on this device. */
 export function waiting(where = place()) {
-  const kept = where.job && localStorage.getItem(keyOf(where));
-  return kept ? JSON.parse(kept).queue.length : 0;
+  return queued(where).length;
 }
 
 /** Make events of changes and keep them; they are on this device from here on, whatever happens. */
@@ -59,12 +64,12 @@ async function queueUp(where, changes, base, reason) {
 }
 
 /** A call of the API with the session's mark, a document or a file: {ok, status, body}, or null where no server answered. */
-export async function call(method, address, body) {
+export async function call(method, address, body, headers = {}) {
   const mark = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
   try {
     const answer = await fetch(`/api/v1${address}`, {
       method, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE),
-      headers: { "X-CSRFToken": mark, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
+      headers: { "X-CSRFToken": mark, ...headers, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
       body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
     const json = answer.headers.get("Content-Type")?.includes("json");
@@ -94,13 +99,13 @@ export async function flush(where = place()) {
   });
 }
 
-/** Write changes and send them. "sent", "waiting" or "refused"; a message says which, with a way back. */
-export async function write(changes, { reason = "", said = "", where = place(), base = JSON.parse(document.body.dataset.base || "[]"), undo = true } = {}) {
+/** Write changes and send them. "sent", "waiting" or "refused"; a message says which, with a way back (`quiet`: only a refusal is said). */
+export async function write(changes, { reason = "", said = "", where = place(), base = JSON.parse(document.body.dataset.base || "[]"), undo = true, quiet = false } = {}) {
   if (!globalThis.crypto?.subtle || !navigator.locks) { tell(messages().dataset.insecure, { wrong: true }); return "refused"; }
   if (!changes.length) { tell(messages().dataset.nothing); return "nothing"; }
   await queueUp(where, changes, base, reason);
   const result = await flush(where);
-  if (result === null) { tell(messages().dataset.waiting, { undo: null }); return "waiting"; }
+  if (result === null) { if (!quiet) tell(messages().dataset.waiting, { undo: null }); return "waiting"; }
   if (result.refused.length) {
     const why = result.refused.flatMap((each) => each.errors ?? []).map((error) => error.message).join(" ");
     tell(`${messages().dataset.refused}. ${why}`, { wrong: true });
@@ -108,7 +113,7 @@ export async function write(changes, { reason = "", said = "", where = place(), 
   }
   if (result.base) document.body.dataset.base = JSON.stringify(result.base);
   const back = undo ? changes.map((change) => ({ path: change.path, value: change.was, kind: change.was === undefined ? "withdraw" : "set" })) : null;
-  tell(said || messages().dataset.written, { undo: back });
+  if (!quiet) tell(said || messages().dataset.written, { undo: back });
   return "sent";
 }
 

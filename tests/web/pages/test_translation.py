@@ -1,0 +1,89 @@
+# SPDX-License-Identifier: MIT
+"""Every word of a page goes through gettext: under a made-up language what stays as it was comes from the record."""
+
+from __future__ import annotations
+
+import json
+import re
+from html.parser import HTMLParser
+
+import pytest
+from django.utils.translation import trans_real
+
+from brackish.errors import AccessError
+from brackish.report.case import Case
+from brackish.report.front import front
+from brackish.report.record import records
+from brackish.report.words import MONTHS
+from brackish.web.pages.result import sentences
+from tests.web.conftest import Workspace
+from tests.web.writing import JOB, footbridge
+
+SPOKEN = ("aria-label", "placeholder", "title", "alt", "data-written", "data-undone", "data-waiting", "data-refused", "data-failed", "data-nothing")
+OWN = {"brackish", "www", "csv"}
+SCREENS = (
+    "/",
+    f"/jobs/{JOB}",
+    f"/jobs/{JOB}/results",
+    f"/jobs/{JOB}/results/T1",
+    f"/jobs/{JOB}/history",
+    f"/jobs/{JOB}/plan",
+    "/new",
+    "/sign-in",
+    "/jobs/none",
+)
+
+
+class Words(HTMLParser):
+    """What a page says, in text and in attributes that are read out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.said: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.said += [value for name, value in attrs if name in SPOKEN and value]
+
+    def handle_data(self, data: str) -> None:
+        self.said.append(data)
+
+
+@pytest.fixture
+def made_up(monkeypatch) -> None:
+    """A language in which every text stands in marks: ⟦Jobs⟧."""
+    language = trans_real.translation("en")
+    monkeypatch.setattr(language, "gettext", lambda text: f"⟦{text.rpartition(chr(4))[2]}⟧")
+    monkeypatch.setattr(language, "ngettext", lambda one, many, number: f"⟦{(one if number == 1 else many).rpartition(chr(4))[2]}⟧")
+
+
+def words_of(text: str) -> set[str]:
+    return {word.casefold() for word in re.findall(r"[^\W\d_]{3,}", text)}
+
+
+@pytest.mark.parametrize("address", SCREENS)
+def test_what_is_not_translated_comes_from_the_record(address, made_up, workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    client = workspace.client("owner")
+    document, outcome = (client.get(f"/api/v1/jobs/{JOB}{part}").json() for part in ("/document", "/outcome"))
+    case = Case(document, outcome)
+    known = words_of(json.dumps([document, outcome, records(case), front(case), *MONTHS, "Pell Quay owner Owner"], ensure_ascii=False).replace("_", " ")) | OWN
+    known |= words_of(json.dumps(client.get("/api/v1/methods").json())) | words_of(client.get(f"/api/v1/jobs/{JOB}/events").content.decode().replace("_", " "))
+    known |= words_of(AccessError("access.not_found", given="job none").message)
+    known |= words_of(" ".join(sentences(case, case.tests["T1"])))  # made in judge/explain.py
+    known |= {"new", "steel", "abrasive", "water"} | CHOICES
+    page = Words()
+    page.feed(client.get(address).content.decode())
+    assert any("⟦" in said for said in page.said)
+    left = {word for said in page.said for word in words_of(re.sub(r"⟦[^⟧]*⟧", " ", re.sub(r"⟦([^⟦⟧]*)⟧", " ", said)))}
+    assert left <= known, sorted(left - known)
+
+
+def _choices() -> set[str]:
+    """Words of the job format that a person chooses among; their names come from the format."""
+    from brackish.record.job import PURPOSES
+    from brackish.web.pages import plan
+
+    return words_of(" ".join((*PURPOSES, *plan.KIT, *plan.ROLES, *plan.ITEMS)))
+
+
+CHOICES = _choices()
