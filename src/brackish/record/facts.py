@@ -33,13 +33,18 @@ def read_facts(test: Test, place: str, faults: f.Faults) -> Test:
     except UnknownMethod as error:
         faults.append(error.at(f"{place}.method"))
         return test
-    facts = _table(test.facts or {}, method, f"{place}.facts", faults)
+    facts = _table({} if test.facts is None else test.facts, method, f"{place}.facts", faults)
     portions = _portions(test.determination, method, f"{place}.determination", faults)
     determinations = tuple(_table(portion, method, f"{place}.determination[{index}]", faults) for index, portion in enumerate(portions, start=1))
     for index, portion in enumerate(determinations, start=1):
         for name in portion.keys() & facts.keys():
             faults.append(InputError("input.fact_twice", place=f"{place}.determination[{index}]", given=name))
-    return replace(test, facts=facts, determination=determinations, uncertainty=_overrides(test.uncertainty or {}, method, f"{place}.uncertainty", faults))
+    return replace(
+        test,
+        facts=facts,
+        determination=determinations,
+        uncertainty=_overrides({} if test.uncertainty is None else test.uncertainty, method, f"{place}.uncertainty", faults),
+    )
 
 
 def _portions(raw: Any, method: Method, place: str, faults: f.Faults) -> tuple[Any, ...]:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from brackish.errors import InputError
@@ -29,7 +29,7 @@ def check_references(job: Job, document: Mapping[str, Any], faults: Faults) -> N
         if id and id not in known[kind]:
             faults.append(InputError("input.unknown_reference", place=place, kind=kind, given=repr(id), allowed=tuple(known[kind][:20]) or "none"))
     _check_retests(job, faults)
-    _check_locations(job, faults)
+    _check_locations(job, known["item"], faults)
 
 
 def _ids(rows: Any) -> list[str]:
@@ -87,10 +87,11 @@ def _check_retests(job: Job, faults: Faults) -> None:
             faults.append(InputError("input.retest", place=f"test[{test.id}].retest_of", given=repr(first.id), why=why))
 
 
-def _check_locations(job: Job, faults: Faults) -> None:
+def _check_locations(job: Job, known: Sequence[str], faults: Faults) -> None:
+    """A location of another item; where the item of either is not known, that is the fault and was said."""
     items = {location.id: location.item for location in job.location}
     for test in job.test:
-        if items.get(test.location, test.item) != test.item:
+        if test.item in known and items.get(test.location, test.item) not in (test.item, None):
             place = f"test[{test.id}].location"
             belongs = f"location of {items[test.location]}"
             faults.append(InputError("input.wrong_kind", place=place, given=repr(test.location), found=belongs, wanted=f"location of {test.item}"))
