@@ -30,8 +30,13 @@ GET    /jobs/{job_id}/results                         302    404      200   200 
 GET    /jobs/{job_id}/results.csv                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/results/{test}                  302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/history                         302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/requirement                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/plan                            302    404      200   200       200    200     403    403     403
 GET    /new                                           302    200      200   200       403    403     403    403     403
+GET    /jobs/{job_id}/day                             302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/run/{test}                      302    404      200   200       200    200     403    403     403
+GET    /jobs/{job_id}/sheet                           302    404      200   200       200    200     200    200     200
+GET    /equipment                                     302    200      200   200       200    200     200    200     200
 POST   /light                                         302    302      302   302       302    302     302    302     302
 GET    /sign-in                                       200    200      200   200       200    200     200    200     200
 POST   /sign-in                                       401    401      401   401       401    401     401    401     401
@@ -62,6 +67,8 @@ POST   /api/v1/jobs/{job_id}/attachments              401    404      200   200 
 PATCH  /api/v1/jobs/{job_id}/attachments/{sha256}     401    404      200   200       200    200     403    403     403
 GET    /api/v1/jobs/{job_id}/attachments/{sha256}     401    404      200   200       200    200     200    200     200
 GET    /api/v1/jobs/{job_id}/signatures               401    404      200   200       200    200     200    200     200
+POST   /api/v1/jobs/{job_id}/remarks                  401    404      200   200       200    200     200    200     200
+POST   /api/v1/jobs/{job_id}/check                    401    404      200   200       200    200     200    200     200
 POST   /api/v1/jobs/{job_id}/signatures               401    404      422   422       422    403     403    422     403
 POST   /api/v1/signing-key                       401    401      401   401       401    401     401    401     401
 GET    /api/v1/signing-key                       401    404      404   404       404    404     404    404     404
@@ -148,6 +155,8 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         ("POST", "/api/v1/jobs/{job_id}/events"): [event.to_dict()] if event else [],
         ("POST", "/api/v1/jobs/{job_id}/attachments"): {"sha256": PICTURE_HASH, "name": "a.jpg", "media_type": "image/jpeg", "size": len(PICTURE.getvalue())},
         ("POST", "/api/v1/jobs/{job_id}/what-if"): [{"path": ["test", "T1", "facts", "temperature"], "value": "20.0 degC"}],
+        ("POST", "/api/v1/jobs/{job_id}/remarks"): {"test": "T1", "facts": {"cycles": 2}},
+        ("POST", "/api/v1/jobs/{job_id}/check"): {"equipment": "meter", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm"},
         ("POST", "/api/v1/jobs/{job_id}/signatures"): {"hash": "sha256:" + "0" * 64, "password": "x"},
         ("POST", "/api/v1/signing-key"): {"password": "x"},
         ("POST", "/api/v1/invitations"): {"role": "reader", "job": JOB},

@@ -1,0 +1,262 @@
+# SPDX-License-Identifier: MIT
+"""The day of a job: what to do now and next, every running test with its water, and the hour on one line.
+
+What runs comes from the record (`running.py`), never from this device: a second one shows the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import path, reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from brackish.errors import BrackishError
+from brackish.prepare import limits
+from brackish.report.words import capital
+from brackish.web.pages import timedrawing
+from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.moment import moment_of, now
+from brackish.web.pages.page import screen, show
+from brackish.web.pages.running import Run, runs
+from brackish.web.pages.timedrawing import Bar, Hours, Lane
+
+Document = dict[str, Any]
+RESOURCES = {"compartment": (_("Patch"), _("P")), "flask": (_("Flask"), _("F")), "beaker": (_("Beaker"), _("B")), "sleeve": (_("Sleeve"), _("S"))}
+BEFORE, AFTER, SHORTEST = timedelta(minutes=20), timedelta(minutes=5), timedelta(minutes=40)
+RECENT = timedelta(hours=12)  # what ended before is another day's
+NEAR = timedelta(seconds=1)
+ENTERS = {"solution_volume": ("solution_volume",), "area": ("compartment_area", "sleeve_area", "extraction_area")}  # of the card -> facts
+
+
+@dataclass(frozen=True)
+class Action:
+    """What one person does: now, or when a time is up."""
+
+    run: Run
+    what: str
+    at: datetime
+    waits: bool  # the time is not up yet
+    address: str
+
+    @property
+    def person(self) -> str:
+        return self.run.tester or _("Somebody")
+
+
+@screen
+def day(request: HttpRequest, job_id: str) -> HttpResponse:
+    page = open_job(request, job_id)
+    at = now()
+    every = [] if page.faults else list(runs(page.case, at))
+    running = sorted((run for run in every if run.state == "running"), key=lambda run: run.due)
+    recent = [run for run in every if run.state in ("done", "void") and run.times and at - run.stages[-1].end < RECENT]
+    mine = request.user.shown_name
+    return show(
+        request,
+        "day",
+        page=page,
+        now=at.isoformat(),
+        said=_said(running),
+        cards=cards(page, at),
+        actions=_two(sorted((_action(page, run, at) for run in running), key=lambda action: (action.at, action.run.name)), mine),
+        timers=[timer(page, run) for run in running],
+        **(_hour([*recent, *running], at) if running or recent else {"lanes": []}),
+        planned=[_planned(page, run) for run in every if run.state == "planned"],
+        ends=max((run.stages[-1].end for run in running), default=None),
+        conditions=_conditions(page.document),
+    )
+
+
+def _said(running: list[Run]) -> str:
+    wet = sum(1 for run in running if run.stages[run.current].timed)
+    if not running:
+        return _("Nothing is running")
+    if not wet:
+        return ngettext("%d test is running", "%d tests are running", len(running)) % len(running)
+    return ngettext("%d test holds water", "%d tests hold water", wet) % wet
+
+
+def _conditions(document: Document) -> str:
+    """The steel's temperature as last written."""
+    written = [each for each in document.get("conditions", []) if each.get("surface_temperature")]
+    return str(max(written, key=lambda each: str(each.get("at", ""))).get("surface_temperature", "")) if written else ""
+
+
+def cards(page: JobPage, at: datetime) -> list[Document]:
+    """For each requirement that a meter or tube can be held against: the reading at the limit, guarded, and the blank of the day."""
+    made = []
+    for _spec, criterion in page.case.criteria.values():
+        if criterion.get("applies_to") != "steel" or criterion.get("sense") not in ("at-most", "below") or "limit" not in criterion:
+            continue
+        given = _given(page, criterion)
+        try:
+            card = limits.card(limit=str(criterion["limit"]), quantity=str(criterion.get("quantity", "")), **given)
+        except BrackishError:
+            continue
+        blank = _blank(page.document, criterion, at)
+        made.append(
+            {"card": card.to_dict(), "tube": card.reads == "concentration", "volume": given.get("solution_volume", ""), "blank": card.blank, "of": blank}
+        )
+    return made
+
+
+def _given(page: JobPage, criterion: Document) -> dict[str, str]:
+    """What enters the card: volume and area as last written, the blank of the day, the largest uncertainty found so far."""
+    given: dict[str, str] = {}
+    for test in page.document.get("test", []):
+        facts = test.get("facts", {})
+        for name, places in ENTERS.items():
+            given.update((name, str(facts[place])) for place in places if place in facts)
+    blank = _blank(page.document, criterion, None)
+    if blank:
+        given["blank"] = str(blank["reading"][-1])
+    for name in ("reference_temperature", "level"):
+        if name in criterion:
+            given[name] = str(criterion[name])
+    found = [result for test in page.case.judged.values() for result in test.get("results", []) if result["quantity"] == criterion.get("quantity")]
+    if found and criterion.get("decision_rule") not in ("", None, "simple-acceptance"):
+        widest = max(found, key=lambda result: result.get("standard_uncertainty", 0.0))
+        given["uncertainty"] = f"{widest['standard_uncertainty']:.3g} {widest['unit']}"
+    return given
+
+
+def _blank(document: Document, criterion: Document, at: datetime | None) -> Document:
+    """The latest blank of the kind that is agreed; of the day of `at`, where that is given."""
+    kind = criterion.get("blank_rule")
+    found = [each for each in document.get("blank", []) if each.get("reading") and (kind in (None, "none") or each.get("kind") == kind)]
+    dated = [(moment, each) for each in found if (moment := moment_of(each.get("at"))) and (at is None or moment.date() == at.date())]
+    return dict(max(dated, key=lambda pair: pair[0])[1]) if dated else {}
+
+
+def _action(page: JobPage, run: Run, at: datetime) -> Action:
+    stage = run.stages[run.current]
+    address = _address(page, run)
+    if stage.timed and not stage.hands and run.following:
+        return Action(run, first_sentence(run.following.step.text), run.due, run.due > at + NEAR, address)
+    return Action(run, first_sentence(stage.step.text), stage.begin, False, address)
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a step: what to do, before how."""
+    head, _stop, _rest = text.partition(". ")
+    return head.rstrip(".") + "."
+
+
+def _two(actions: list[Action], mine: str) -> list[Document]:
+    """Yours first, then the next of somebody else, else your own next."""
+    own = [action for action in actions if action.run.tester == mine] or actions
+    others = [action for action in actions if own and action.run.tester != own[0].run.tester]
+    chosen = [*own[:1], *(others[:1] or own[1:2])]
+    return [{"action": action, "then": index == 1 and not others} for index, action in enumerate(chosen)]
+
+
+def _address(page: JobPage, run: Run) -> str:
+    return reverse("run", args=[page.job.id, run.id]) + (f"?portion={run.portion}" if run.portion else "")
+
+
+def timer(page: JobPage, run: Run) -> Document:
+    """One running test in a list, with the time its step has left."""
+    stage = run.stages[run.current]
+    seconds = max(1.0, stage.minutes * 60)
+    left = (run.due - run.at).total_seconds()
+    return {
+        "name": run.name,
+        "where": run.where,
+        "address": _address(page, run),
+        "begin": stage.begin.isoformat(),
+        "due": run.due.isoformat(),
+        "pumps": [(stage.begin + timedelta(seconds=pump)).isoformat() for pump in stage.pumps],
+        "timed": stage.timed,
+        "what": capital(stage.step.name.replace("-", " ")) if not (stage.timed and run.following) else capital(run.following.step.name.replace("-", " ")),
+        "cup": timedrawing.cup(share=left / seconds if stage.timed else 0),
+    }
+
+
+def _hour(shown: list[Run], at: datetime) -> Document:
+    """The drawing: from a while before now to the end of the last test."""
+    begin = max(min(stage.begin for run in shown for stage in run.stages if stage.begun), at - BEFORE)
+    end = max(max(run.stages[-1].end for run in shown) + AFTER, at + AFTER, begin + SHORTEST)
+    hours = Hours(begin.replace(minute=begin.minute - begin.minute % 5, second=0), end)
+    of = [*_people(shown, hours), *_vessels(shown, hours)]
+    return {
+        "lanes": of,
+        "across": timedrawing.lanes(of=of, hours=hours, now=at),
+        "down": timedrawing.lanes_tall(of=of, hours=hours, now=at),
+        "begin": hours.begin.isoformat(),
+        "end": hours.end.isoformat(),
+        "words": [_in_words(run) for run in shown if run.state == "running"],
+    }
+
+
+def _people(shown: list[Run], hours: Hours) -> list[Lane]:
+    """Who is needed when: consecutive steps of one test are one bar."""
+    found: dict[str, list[Bar]] = {}
+    for run in shown:
+        bars = found.setdefault(run.tester or _("nobody named"), [])
+        for stage in run.stages:
+            if not stage.hands or stage.end <= hours.begin or (run.state != "running" and not stage.begun):
+                continue
+            past = stage.end <= run.at or run.state != "running"
+            last = bars[-1] if bars else None
+            if last and last.text == run.name and last.end == stage.begin and (last.kind == "past") == past:
+                bars[-1] = Bar(last.kind, last.begin, stage.end, run.name)
+            else:
+                bars.append(Bar("past" if past else "hands", stage.begin, stage.end, run.name))
+    return [Lane(name, name.split(" ")[0], tuple(bars), True) for name, bars in found.items()]
+
+
+def _vessels(shown: list[Run], hours: Hours) -> list[Lane]:
+    """Which cell or flask holds whose water, as few lanes as serve."""
+    held: dict[str, list[list[tuple[datetime, datetime, list[Bar]]]]] = {}
+    for run in sorted(shown, key=lambda run: run.stages[0].begin):
+        for resource in dict.fromkeys(stage.step.resource for stage in run.stages if stage.step.resource):
+            stages = [stage for stage in run.stages if stage.step.resource == resource and (run.state == "running" or stage.begun)]
+            bars = [_bar(run, stage) for stage in stages if stage.timed and stage.end > hours.begin]
+            if not bars:
+                continue
+            lanes = held.setdefault(resource, [])
+            free = next((lane for lane in lanes if lane[-1][1] <= stages[0].begin), None)
+            lane = free if free is not None else []
+            if free is None:
+                lanes.append(lane)
+            lane.append((stages[0].begin, stages[-1].end, bars))
+    named = {key: RESOURCES.get(key, (capital(key), key[:1].upper())) for key in held}
+    return [
+        Lane(f"{named[key][0]} {number}", f"{named[key][1]}{number}", tuple(bar for *_times, bars in lane for bar in bars), False)
+        for key, lanes in held.items()
+        for number, lane in enumerate(lanes, 1)
+    ]
+
+
+def _bar(run: Run, stage: Any) -> Bar:
+    over = stage.end <= run.at or run.state != "running"
+    return Bar("past" if over else "wait", stage.begin, stage.end, run.name, tuple(stage.begin + timedelta(seconds=pump) for pump in stage.pumps))
+
+
+def _in_words(run: Run) -> Document:
+    """What the drawing says of one test, for whoever hears the page."""
+    ahead = [stage for stage in run.stages if stage.end > run.at]
+    return {
+        "name": run.name,
+        "tester": run.tester,
+        "steps": [(first_sentence(stage.step.text), stage.begin.isoformat(), f"{stage.begin:%H:%M}") for stage in ahead],
+    }
+
+
+def _planned(page: JobPage, run: Run) -> Document:
+    return {
+        "name": run.name,
+        "where": run.where,
+        "method": run.method.short,
+        "tester": run.tester,
+        "address": _address(page, run),
+        "refused": run.devices == "not-allowed",
+    }
+
+
+ADDRESSES = [path("jobs/<str:job_id>/day", day, name="day")]

@@ -1,0 +1,294 @@
+# SPDX-License-Identifier: MIT
+"""Meters, syringes, cells, tubes and solutions of all jobs in sight: verify one today, see what runs out and what is in doubt.
+
+One piece of kit stands in the record of each job that uses it; here it is one line, found again by its serial
+number or lot. A check is written into every one of those jobs, so that each record stays whole.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import cached_property
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from brackish.errors import BrackishError
+from brackish.judge.inputs import figure
+from brackish.prepare import checks
+from brackish.prepare.checks import Check
+from brackish.record.fields import as_last_day
+from brackish.record.job import Equipment
+from brackish.report.words import name_of
+from brackish.web import models
+from brackish.web.ledger import outcomes
+from brackish.web.pages import timedrawing
+from brackish.web.pages.job import free_id
+from brackish.web.pages.moment import moment_of, now
+from brackish.web.pages.page import screen, show
+from brackish.web.pages.timedrawing import Expiry
+from brackish.web.people.access import jobs_of, person_of, role_on
+from brackish.web.people.rules import WRITES, may
+
+Document = dict[str, Any]
+MOST_JOBS = 40  # the latest changed ones
+SOON = timedelta(days=30)
+BLANKS = ("full-kit", "water")
+
+
+@dataclass(frozen=True)
+class Use:
+    """One job in which a piece of kit stands."""
+
+    job: models.Job
+    document: Document
+    entry: Document
+    writes: bool
+
+
+@dataclass
+class Piece:
+    """One piece of kit, whatever jobs it stands in."""
+
+    uses: list[Use] = field(default_factory=list)
+
+    @property
+    def entry(self) -> Document:
+        """As the job that was changed last has it."""
+        return self.uses[0].entry
+
+    @property
+    def key(self) -> str:
+        return key_of(self.entry)
+
+    @property
+    def kind(self) -> str:
+        return str(self.entry.get("kind", ""))
+
+    @property
+    def title(self) -> str:
+        """Conductivity meter C-1207."""
+        named = self.entry.get("name")
+        number = self.entry.get("serial") or (_("lot %s") % self.entry["lot"] if self.entry.get("lot") else "")
+        return ", ".join(str(part) for part in (named or name_of(self.kind), number) if part)
+
+    @cached_property
+    def meter(self) -> Equipment | None:
+        """The meter as the judge reads it, with the checks of all jobs; nothing where its entry has a fault."""
+        seen: dict[tuple[str, str], Document] = {}
+        for use in self.uses:
+            for check in use.entry.get("verification", []):
+                seen.setdefault((str(check.get("at")), str(check.get("reading"))), dict(check))
+        try:
+            return checks.meter_of({**self.entry, "verification": list(seen.values())})
+        except BrackishError:
+            return None
+
+    @cached_property
+    def checks(self) -> list[Check]:
+        return checks.checks_of(self.meter) if self.meter else []
+
+    @property
+    def day(self) -> Any:
+        """The last day on which it may be used."""
+        try:
+            return as_last_day(self.entry["expiry"]) if self.entry.get("expiry") else None
+        except BrackishError:
+            return None
+
+
+def key_of(entry: Document) -> str:
+    """What tells one piece from another: kind with serial, lot, name or id."""
+    return "/".join((str(entry.get("kind", "")), str(entry.get("serial") or entry.get("lot") or entry.get("name") or entry.get("id", ""))))
+
+
+@screen
+def equipment(request: HttpRequest) -> HttpResponse:
+    person = person_of(request)
+    uses = _uses(person)
+    pieces = _pieces(uses)
+    at = now()
+    meters = [piece for piece in pieces if piece.kind == checks.METER]
+    chosen = next((piece for piece in meters if piece.key == request.GET.get("meter")), meters[0] if meters else None)
+    expiring = sorted((piece for piece in pieces if piece.day), key=lambda piece: piece.day)
+    return show(
+        request,
+        "equipment",
+        now=at.isoformat(),
+        meters=[_meter(piece, at) for piece in meters],
+        chosen=chosen,
+        verify=_verify(chosen, pieces, request, at) if chosen else {},
+        doubt=[row for piece in meters for row in _doubt(piece)],
+        expiring=[_expiring(piece, at) for piece in expiring],
+        months=timedrawing.months(
+            of=[Expiry(_short(piece), piece.day, "fail" if piece.day - at.date() < SOON else "ink") for piece in expiring if piece.day >= at.date()],
+            today=at.date(),
+        )
+        if expiring
+        else "",
+        kinds=_kinds(pieces),
+        blanks=_blanks(uses, at),
+        blank_jobs=[{"job": use.job, "base": json.dumps(use.job.frontier), "next": free_id("B", use.document.get("blank", []))} for use in uses if use.writes],
+        organisation=models.Organisation.objects.filter(membership__person=person).values_list("name", flat=True).first() or "",
+    )
+
+
+def _uses(person: models.Person) -> list[Use]:
+    """The jobs in sight, each with its document and no piece yet."""
+    found = []
+    for job in jobs_of(person).order_by("-changed", "id")[:MOST_JOBS]:
+        role = role_on(person, job) or ""
+        allowed = WRITES.get(role, frozenset())
+        writes = may(role, "write") and (allowed is None or "equipment" in allowed)
+        found.append(Use(job, json.loads(outcomes.state_text(job))["document"], {}, writes))
+    return found
+
+
+def _pieces(uses: list[Use]) -> list[Piece]:
+    found: dict[str, Piece] = {}
+    for use in uses:
+        for entry in use.document.get("equipment", []):
+            if isinstance(entry, dict) and "id" in entry:
+                found.setdefault(key_of(entry), Piece()).uses.append(Use(use.job, use.document, entry, use.writes))
+    return sorted(found.values(), key=lambda piece: (piece.kind != checks.METER, piece.kind, piece.key))
+
+
+def _short(piece: Piece) -> str:
+    return str(piece.entry.get("name") or name_of(piece.kind))
+
+
+def _meter(piece: Piece, at: datetime) -> Document:
+    """A meter and how it stands today."""
+    last = piece.checks[-1] if piece.checks else None
+    until = last.at + timedelta(minutes=figure("verification_age").inside) if last else None
+    fit = bool(last and last.good and until and until > at)
+    return {
+        "piece": piece,
+        "key": piece.key,
+        "last": last,
+        "until": until.isoformat() if until else "",
+        "fit": fit,
+        "old": bool(last and last.good and not fit),
+        "bad": bool(last and last.good is False),
+    }
+
+
+def _verify(piece: Piece, pieces: list[Piece], request: HttpRequest, at: datetime) -> Document:
+    """The form's fields with what was typed, and what the check found."""
+    bottles = [(str(each.entry.get("name", "")), each) for each in pieces if each.kind == "solution" and each.entry.get("name")]
+    last = piece.checks[-1] if piece.checks else None
+    typed = {
+        "solution": request.GET.get("solution", "").strip() or (last.solution if last else bottles[0][0] if bottles else ""),
+        "reading": request.GET.get("reading", "").strip().replace(",", "."),
+        "temperature": request.GET.get("temperature", "25.0").strip().replace(",", "."),
+    }
+    answer = _checked(piece, typed, at) if typed["reading"] else {}
+    return {
+        **typed,
+        "bottles": [name for name, _piece in bottles],
+        "answer": answer,
+        "targets": [_target(use, typed["solution"]) for use in piece.uses if use.writes],
+        "mark": f"#{int(at.timestamp()):x}",
+    }
+
+
+def _target(use: Use, solution: str) -> Document:
+    """A job into which the check is written: where, after what, with which bottle."""
+    bottle = next(
+        (each["id"] for each in use.document.get("equipment", []) if each.get("kind") == "solution" and each.get("name") == solution and "id" in each), ""
+    )
+    return {
+        "job": use.job.id,
+        "title": use.job.title or use.job.id,
+        "base": use.job.frontier,
+        "path": ["equipment", use.entry["id"], "verification"],
+        "bottle": bottle,
+    }
+
+
+def _checked(piece: Piece, typed: Document, at: datetime) -> Document:
+    """What a reading of the standard solution says of the meter; or what is wrong with what was typed."""
+    written = {
+        "at": at.isoformat(),
+        "solution": typed["solution"],
+        "reading": _with_unit(typed["reading"], "uS/cm"),
+        "temperature": _with_unit(typed["temperature"], "degC"),
+    }
+    if piece.meter is None:
+        return {"errors": [_("The entry of this meter has a fault; correct it in its job first.")]}
+    try:
+        found = checks.check_of(meter=piece.meter, check=written)
+    except BrackishError as error:
+        return {"errors": [fault.message for fault in getattr(error, "faults", (error,))]}
+    return {"check": found, "written": written, "drawn": _drawn(found)}
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return text if " " in text else f"{text} {unit}"
+
+
+def _drawn(check: Check) -> SafeString | str:
+    if check.deviation is None:
+        return ""
+    spoken = _("The meter is off by %(found)s, %(allowed)s is allowed.") % {"found": check.shown, "allowed": check.shown_allowed}
+    kind = "pass" if check.good else "fail"
+    return timedrawing.deviation(found=check.deviation, allowed=check.allowed, value=check.shown, most=check.shown_allowed, kind=kind, spoken=spoken)
+
+
+def _doubt(piece: Piece) -> list[Document]:
+    """Each test that a bad check of this meter puts in doubt, with its result."""
+    rows = []
+    for use in piece.uses:
+        tests = {test["id"]: test for test in use.document.get("test", []) if use.entry["id"] in test.get("equipment", []) and "void" not in test}
+        times = {id: moment for id, test in tests.items() if (moment := moment_of(test.get("read_at") or test.get("started")))}
+        for id, check in checks.doubtful(checks=piece.checks, times=times).items():
+            rows.append({"test": id, "job": use.job, "check": check, "at": times[id].isoformat(), "piece": piece, "shown": _shown(use.job, id)})
+    return rows
+
+
+def _shown(job: models.Job, test: str) -> str:
+    body = outcomes.test_bytes(job, test)
+    results = json.loads(body).get("results", []) if body else []
+    return str(results[0]["shown"]) if results else ""
+
+
+def _expiring(piece: Piece, at: datetime) -> Document:
+    left = (piece.day - at.date()).days
+    planned = sum(1 for use in piece.uses for test in use.document.get("test", []) if use.entry["id"] in test.get("equipment", []) and not test.get("read_at"))
+    return {
+        "piece": piece,
+        "day": piece.day.isoformat(),
+        "left": left,
+        "over": left < 0,
+        "soon": 0 <= left < SOON.days,
+        "planned": planned,
+        "jobs": [use.job for use in piece.uses],
+    }
+
+
+def _kinds(pieces: list[Piece]) -> list[Document]:
+    """All kit by its kind."""
+    named = {piece.kind: name_of(piece.kind) for piece in pieces}
+    return [{"name": name, "pieces": [piece for piece in pieces if piece.kind == kind]} for kind, name in named.items()]
+
+
+def _blanks(uses: list[Use], at: datetime) -> list[Document]:
+    """The blanks of the last day on which one was read, in each job."""
+    rows = []
+    for use in uses:
+        dated = [(moment, blank) for blank in use.document.get("blank", []) if (moment := moment_of(blank.get("at")))]
+        latest = max((moment.date() for moment, _blank in dated), default=None)
+        rows += [
+            {"job": use.job, "blank": blank, "today": latest == at.date()}
+            for moment, blank in sorted(dated, key=lambda pair: pair[0])
+            if moment.date() == latest
+        ]
+    return rows
+
+
+ADDRESSES = [path("equipment", equipment, name="equipment")]

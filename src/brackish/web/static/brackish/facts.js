@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: MIT
+// Facts of a run: each is an event the moment it is typed. The server says how it reads and which rule of the
+// method it breaks; that is shown under the field and keeps nothing from being written.
+
+import { call, write } from "./record.js";
+
+const valueNow = (field) => JSON.parse(field.dataset.value || "null");
+const NUMBER = /^[<>]?\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)$/;
+
+/** What stands in a field, as the record holds it; undefined where it is empty. */
+function valueOf(field) {
+  const { kind, unit, repeats } = field.dataset;
+  if (kind === "flag" || kind === "choice") {
+    const chosen = field.querySelector("input:checked");
+    return chosen === null ? undefined : kind === "flag" ? chosen.value === "true" : chosen.value;
+  }
+  if (kind === "count") return Number(field.querySelector("[data-count]").textContent);
+  const typed = [...field.querySelectorAll(".well input")].map((input) => input.value.trim()).filter(Boolean);
+  const texts = typed.map((text) => (kind === "quantity" && NUMBER.test(text) ? `${text.replace(",", ".")} ${unit}` : kind === "ph" ? text.replace(",", ".") : text));
+  if (!texts.length) return undefined;
+  return repeats === "true" ? texts : texts[0];
+}
+
+function remark(kind, head, text) {
+  const shown = document.createElement("p");
+  shown.className = "remark";
+  const word = document.createElement("b");
+  word.textContent = `${head} `;
+  const mark = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  mark.setAttribute("class", "mark");
+  mark.setAttribute("viewBox", "0 0 24 24");
+  mark.setAttribute("aria-hidden", "true");
+  const use = document.createElementNS("http://www.w3.org/2000/svg", "use");
+  for (const [name, value] of [["href", `#m-${kind}`], ["width", "24"], ["height", "24"]]) use.setAttribute(name, value);
+  mark.append(use);
+  const words = document.createElement("span");
+  words.append(word, text);
+  shown.append(mark, words);
+  return shown;
+}
+
+function showRemarks(field, answer, main) {
+  const place = field.querySelector(".fact-remarks");
+  const errors = answer?.body?.errors ?? [];
+  const findings = (answer?.body?.findings ?? []).filter((each) => each.severity !== "note");
+  place.replaceChildren(
+    ...errors.map((each) => remark("void", main.dataset.error, each.message)),
+    ...findings.map((each) => remark(each.severity, main.dataset.warning, each.message)),
+  );
+  field.classList.toggle("field-error", errors.length > 0);
+  field.classList.toggle("field-warning", !errors.length && findings.length > 0);
+}
+
+/** Make the fields of a run write; `run` is what the page knows of it, `more()` gives further changes of a measured fact. */
+export function facts(main, run, more) {
+  const look = async (field, value) => {
+    const waits = field.closest("[data-panel]").querySelector('[data-next][aria-disabled="true"]') !== null;
+    if (value === undefined || (waits && field.dataset.kind === "count")) return showRemarks(field, null, main); // the count goes on
+    const body = { test: run.id, facts: { [field.dataset.fact]: value }, ...(run.portion ? { determination: run.portion - 1 } : {}) };
+    const answer = await call("POST", `/jobs/${document.body.dataset.job}/remarks`, body);
+    if (answer?.ok) showRemarks(field, answer, main);
+  };
+  const keep = async (field) => {
+    const value = valueOf(field);
+    const was = valueNow(field) ?? undefined;
+    if (JSON.stringify(value) === JSON.stringify(was)) return;
+    field.dataset.value = JSON.stringify(value ?? null);
+    const change = { path: JSON.parse(field.dataset.path), value, was };
+    if (value === undefined) change.reason = document.getElementById("messages").dataset.takeBack;
+    const state = await write([change, ...more(field, value)], { quiet: true });
+    if (state === "refused") field.dataset.value = JSON.stringify(was ?? null);
+    for (const fill of field.querySelectorAll("[data-fill]")) fill.hidden = value !== undefined;
+    await look(field, value);
+  };
+  for (const field of main.querySelectorAll("[data-fact]")) {
+    field.addEventListener("change", () => keep(field));
+    field.addEventListener("click", (event) => {
+      const { step, fill, sign, repeat } = event.target.dataset;
+      const first = field.querySelector(".well input");
+      if (step) {
+        const count = field.querySelector("[data-count]");
+        count.textContent = String(Math.max(0, Number(count.textContent) + Number(step)));
+        field.dispatchEvent(new CustomEvent("count", { bubbles: true, detail: Number(count.textContent) }));
+        keep(field);
+      } else if (fill) {
+        first.value = fill.endsWith(` ${field.dataset.unit}`) ? fill.slice(0, -field.dataset.unit.length - 1) : fill;
+        keep(field);
+      } else if (sign) {
+        first.value = `${sign}${first.value.replace(/^[<>]\s*/, "")}`;
+        first.focus();
+        if (first.value.length > 1) keep(field);
+      } else if (repeat !== undefined) {
+        const well = first.closest(".well").cloneNode(true);
+        const input = well.querySelector("input");
+        input.value = "";
+        input.removeAttribute("id");
+        input.setAttribute("aria-label", `${event.target.dataset.label} ${field.querySelectorAll(".well").length + 1}`);
+        field.querySelector(".wells").append(well);
+        input.focus();
+      }
+    });
+    if (valueNow(field) !== null) look(field, valueNow(field));
+  }
+}
+
+/** Fill what was typed on this device and has not reached the server yet. */
+export function overlay(main, events) {
+  for (const event of events) {
+    const field = [...main.querySelectorAll("[data-fact]")].find((each) => each.dataset.path === JSON.stringify(event.path) || JSON.stringify(JSON.parse(each.dataset.path)) === JSON.stringify(event.path));
+    if (!field) continue;
+    const value = event.kind === "withdraw" ? null : event.value;
+    field.dataset.value = JSON.stringify(value);
+    const texts = (Array.isArray(value) ? value : value === null ? [] : [value]).map(String);
+    const bare = texts.map((text) => (field.dataset.unit && text.endsWith(` ${field.dataset.unit}`) ? text.slice(0, -field.dataset.unit.length - 1) : text));
+    if (field.dataset.kind === "count") field.querySelector("[data-count]").textContent = bare[0] ?? "0";
+    else if (field.dataset.kind === "flag" || field.dataset.kind === "choice") for (const input of field.querySelectorAll("input")) input.checked = input.value === bare[0];
+    else field.querySelectorAll(".well input").forEach((input, index) => { input.value = bare[index] ?? ""; });
+  }
+}
+
+/** Give a time fact, where nobody typed one, what the recorded times say: full tenths of a minute that have passed. */
+export function elapsedChange(panel, begin, until) {
+  const field = [...panel.querySelectorAll('[data-fact][data-unit="min"]')].find((each) => valueNow(each) === null);
+  if (!field || !begin) return [];
+  const tenths = Math.floor((until - begin) / 6_000);
+  const value = `${Math.floor(tenths / 10)}.${tenths % 10} min`;
+  field.dataset.value = JSON.stringify(value);
+  field.querySelector(".well input").value = value.slice(0, -4);
+  return [{ path: JSON.parse(field.dataset.path), value }];
+}

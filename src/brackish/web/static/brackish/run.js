@@ -1,0 +1,218 @@
+// SPDX-License-Identifier: MIT
+// One run on the screen: which step is shown, its time, and what is written of it. Steps need no network;
+// what is written waits on this device until it is sent (`record.js`). Facts: `facts.js`. Time: `timer.js`.
+
+import { elapsedChange, facts, overlay } from "./facts.js";
+import { again, call, queued, tell, write } from "./record.js";
+import { everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
+
+const main = document.getElementById("main");
+const run = JSON.parse(main.dataset.run);
+const panels = new Map([...main.querySelectorAll("[data-panel]")].map((panel) => [panel.dataset.panel, panel]));
+const order = [...panels.keys()].filter((name) => !["refused", "void"].includes(name));
+const announce = main.querySelector("[data-announce]");
+let open = main.dataset.open;
+
+// ---- what waits on this device counts too
+
+for (const event of queued()) {
+  const path = JSON.stringify(event.path);
+  const steps = JSON.stringify([...run.path, "x-steps"]).slice(0, -1);
+  if (path.startsWith(steps) && event.path.length === run.path.length + 2) run.times[event.path.at(-1)] = event.value;
+  if (path === JSON.stringify([...run.test, "x-devices"])) open = event.value === "allowed" ? "cautions" : "refused";
+  if (path === JSON.stringify([...run.test, "started"])) run.started = event.value;
+  if (path === JSON.stringify([...run.test, "read_at"])) run.readAt = event.value;
+}
+overlay(main, queued());
+if (!["void", "refused"].includes(open)) {
+  const begun = run.steps.filter((name) => run.times[name]);
+  if (run.times.end) open = "end"; else if (begun.length) open = begun.at(-1);
+}
+
+// ---- one screen at a time
+
+function show(name, { focus = true } = {}) {
+  for (const [key, panel] of panels) panel.hidden = key !== name;
+  open = name;
+  const panel = panels.get(name);
+  window.scrollTo(0, 0);
+  if (focus) panel.querySelector("h1").focus({ preventScroll: true });
+  moment();
+}
+
+const here = () => panels.get(open);
+const beside = (by) => order[order.indexOf(open) + by];
+
+/** Changes that begin a step, once. */
+function begins(name, at) {
+  if (run.times[name]) return [];
+  const time = stamp(at);
+  run.times[name] = time;
+  const changes = [{ path: [...run.path, "x-steps", name], value: time }];
+  if (name === run.first && !run.started) changes.push({ path: [...run.test, "started"], value: run.started = time });
+  if (run.portion && !run.mark) {
+    changes.unshift({ path: [...run.path, "x-portion"], value: run.portion });
+    run.mark = true;
+  }
+  return changes;
+}
+
+async function forward() {
+  const panel = here();
+  const to = beside(1);
+  const at = now();
+  const changes = [];
+  if (panel.dataset.panel === "kit") changes.push(...kit(panel));
+  if (panel.hasAttribute("data-timed") && !run.times[to]) changes.push(...elapsedChange(panel, Date.parse(run.times[open]), at));
+  if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
+  show(to);
+  if (changes.length) await write(changes, { quiet: true });
+}
+
+function kit(panel) {
+  const was = JSON.parse(panel.querySelector("[data-next]").dataset.was);
+  const chosen = (name) => panel.querySelector(`input[name="${name}"]:checked`)?.value;
+  const equipment = [...panel.querySelectorAll('input[name="equipment"]:checked')].map((input) => input.value);
+  const found = { tester: chosen("tester"), blank: chosen("blank"), equipment: equipment.length ? equipment : undefined };
+  return Object.entries(found)
+    .filter(([name, value]) => value !== undefined && JSON.stringify(value) !== JSON.stringify(was[name]))
+    .map(([name, value]) => ({ path: [...run.test, name], value, was: was[name] }));
+}
+
+for (const panel of panels.values()) {
+  panel.querySelector("[data-next]")?.addEventListener("click", (event) => {
+    if (event.currentTarget.getAttribute("aria-disabled") === "true") return;
+    forward();
+  });
+  panel.querySelector("[data-early]")?.addEventListener("click", forward);
+  panel.querySelector("[data-back]")?.addEventListener("click", () => show(beside(-1)));
+}
+
+for (const button of main.querySelectorAll("[data-devices]")) {
+  button.addEventListener("click", async () => {
+    const value = button.dataset.devices;
+    show(value === "allowed" ? "cautions" : "refused");
+    await write([{ path: [...run.test, "x-devices"], value }], { quiet: true });
+  });
+}
+
+// ---- facts; a reading writes its time with it
+
+facts(main, run, (field, value) => {
+  if (value === undefined || run.readAt || !field.closest("[data-measures]") || !["quantity"].includes(field.dataset.kind)) return [];
+  return [{ path: [...run.test, "read_at"], value: run.readAt = stamp() }];
+});
+main.addEventListener("count", (event) => {
+  const dots = event.target.closest("[data-panel]").querySelectorAll("[data-pump]");
+  dots.forEach((dot, index) => dot.setAttribute("class", index < event.detail ? "pump-done" : "pump"));
+});
+
+// ---- void, deviation, photo, a new test
+
+document.querySelector("[data-void]").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const reason = document.getElementById("void-reason").value.trim();
+  const by = document.body.dataset.author;
+  document.getElementById("void").close();
+  show("void");
+  await write(Object.entries({ reason, by, at: stamp() }).map(([name, value]) => ({ path: [...run.test, "void", name], value })), { said: main.dataset.voidSaid });
+});
+
+document.querySelector("[data-deviation]").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const text = (name) => document.getElementById(`deviation-${name}`).value.trim();
+  const entries = Object.entries({ what: text("what"), why: text("why"), agreed_by: text("by") }).filter(([, value]) => value);
+  document.getElementById("deviation").close();
+  event.target.reset();
+  await write(entries.map(([name, value]) => ({ path: [...run.test, "deviations", mark(), name], value })), { said: main.dataset.deviationSaid });
+});
+
+const mark = () => `#${Math.floor(now() / 1000).toString(36)}`;
+
+main.querySelector("[data-again]")?.addEventListener("click", async (event) => {
+  const { again: made, then } = event.currentTarget.dataset;
+  const state = await write(JSON.parse(made).changes, { quiet: true });
+  if (state === "sent") again({ to: then });
+});
+
+const hex = (bytes) => [...new Uint8Array(bytes)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+for (const chooser of main.querySelectorAll("[data-photo]")) {
+  chooser.addEventListener("change", async () => {
+    const [file] = chooser.files;
+    if (!file) return;
+    const [data, place] = [await file.arrayBuffer(), `/jobs/${document.body.dataset.job}/attachments`];
+    const sha256 = hex(await crypto.subtle.digest("SHA-256", data));
+    const extension = file.name.split(".").at(-1).replace(/[^a-z0-9]/gi, "").slice(0, 5) || "jpg";
+    const name = `${run.id}-${open}-${sha256.slice(0, 6)}.${extension}`;
+    const announced = await call("POST", place, { sha256, name, media_type: file.type, size: file.size });
+    const sent = announced?.ok && (announced.body.complete || (await send(`/api/v1${place}/${sha256}`, data)));
+    if (!sent) return tell(announced?.body?.errors?.[0]?.message ?? main.dataset.photoFailed, { wrong: true });
+    const path = [...run.test, "photos", mark()];
+    await write([{ kind: "attach", path, value: [name, sha256, file.type, file.size] }, { path: [...path, "shows"], value: here().querySelector("h1").textContent }, { path: [...path, "taken_at"], value: stamp(file.lastModified) }], { said: main.dataset.photoSaid, undo: false });
+    chooser.value = "";
+  });
+}
+
+const PIECE = 4_000_000;
+async function send(address, data) {
+  const key = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
+  for (let offset = 0; offset < data.byteLength; offset += PIECE) {
+    const answer = await fetch(address, { method: "PATCH", headers: { "X-CSRFToken": key, "Upload-Offset": String(offset), "Content-Type": "application/octet-stream" }, body: data.slice(offset, offset + PIECE) }).catch(() => null);
+    if (!answer?.ok) return false;
+  }
+  return true;
+}
+
+// ---- time
+
+const [TOP, BOTTOM] = [4, 96]; // the glass of timedrawing.py, percent
+
+function showStaff(panel) {
+  const [whole, begin] = [Number(panel.dataset.timed) * 60_000, Date.parse(run.times[open])];
+  const passed = begin ? now() - begin : 0;
+  const left = whole - passed;
+  const share = Math.min(1, Math.max(0, left / whole));
+  const y = `${BOTTOM - (BOTTOM - TOP) * share}%`;
+  panel.querySelector("[data-water]").setAttribute("y", y);
+  panel.querySelector("[data-water]").setAttribute("height", `${(BOTTOM - TOP) * share}%`);
+  for (const end of ["y1", "y2"]) panel.querySelector("[data-level]").setAttribute(end, y);
+  const digits = panel.querySelector("[data-clock]");
+  digits.textContent = minutes(left);
+  digits.classList.toggle("clock-long", digits.textContent.length > 4);
+  const of = panel.querySelector("[data-of]");
+  of.textContent = `${of.dataset.text} ${minutes(whole)}`;
+  const note = panel.querySelector("[data-note]");
+  const pump = JSON.parse(panel.dataset.pumps).map((seconds) => seconds * 1000 - passed).find((ms) => ms > 0);
+  const over = left < -60_000 ? `, ${note.dataset.overText} ${minutes(-left)}` : "";
+  note.textContent = left <= 0 ? `${note.dataset.upText}${over}` : pump === undefined ? "" : `${note.dataset.pumpText} ${minutes(pump)}`;
+  panel.querySelector("[data-staff]").classList.toggle("is-due", left <= 0);
+  const next = panel.querySelector("[data-next]");
+  const waits = left > 0 && !run.times[beside(1)];
+  next.setAttribute("aria-disabled", String(waits));
+  next.textContent = waits ? `${next.dataset.wait} ${minutes(left)}` : next.dataset.words;
+  panel.querySelector("[data-early]").hidden = !waits;
+  if (left <= 0 && !run.times[beside(1)] && firstTime(`${open} up`)) callOut(note.dataset.upText);
+  JSON.parse(panel.dataset.pumps).forEach((seconds, index) => {
+    const late = passed - seconds * 1000;
+    if (late >= 0 && late < 2_000 && firstTime(`${open} pump ${index}`)) callOut(note.dataset.pumpText);
+  });
+}
+
+function callOut(text) {
+  ring();
+  announce.textContent = `${run.id}: ${text}`;
+}
+
+function moment() {
+  const panel = here();
+  if (panel?.hasAttribute("data-timed")) showStaff(panel);
+  for (const timer of document.querySelectorAll("[data-timer]")) {
+    if (showTimer(timer)) callOut(`${timer.dataset.name}, ${timer.querySelector("[data-next]").textContent}`);
+  }
+}
+
+localTimes();
+show(open, { focus: false });
+everyMoment(moment);
+stayAwake(run.steps.includes(open));
+document.addEventListener("visibilitychange", () => stayAwake(run.steps.includes(open)));

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: MIT
+// Time on the screen, counted from recorded times, never from a counter: it survives a reload, sleep and a second device.
+// The server says what time it is (`data-now`), so that two devices with unlike clocks show the same.
+
+const spoken = document.querySelector("[data-now]");
+const answered = performance.timeOrigin + (performance.getEntriesByType("navigation")[0]?.responseStart ?? 0);
+const ahead = spoken ? Date.parse(spoken.dataset.now) - answered : 0;
+const SMALL = 2_000; // ms; the server says whole seconds, and an answer is some time on its way
+
+/** The present, in ms, by the server's clock. */
+export const now = () => Date.now() + (Math.abs(ahead) > SMALL ? ahead : 0);
+
+/** A time for the record, with this place's offset from UTC: 2026-03-04T10:42:00+01:00. */
+export function stamp(at = now()) {
+  const offset = -new Date(at).getTimezoneOffset();
+  const part = (number) => String(Math.abs(number)).padStart(2, "0");
+  const local = new Date(at + offset * 60_000).toISOString().slice(0, 19);
+  return `${local}${offset < 0 ? "-" : "+"}${part(Math.trunc(offset / 60))}:${part(offset % 60)}`;
+}
+
+/** The time of day of a recorded time, at this place. */
+export const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+
+/** 3:36, or 1:02:05 from an hour on. */
+export function minutes(ms) {
+  const seconds = Math.max(0, Math.ceil(ms / 1000));
+  const pair = (number) => String(number).padStart(2, "0");
+  const [hours, rest] = [Math.floor(seconds / 3600), seconds % 3600];
+  return hours ? `${hours}:${pair(Math.floor(rest / 60))}:${pair(rest % 60)}` : `${Math.floor(rest / 60)}:${pair(rest % 60)}`;
+}
+
+/** Every time of day on the page, as it is at this place. */
+export function localTimes(root = document) {
+  for (const each of root.querySelectorAll("[data-at]")) each.textContent = clock(each.dataset.at);
+}
+
+const KEY = "brackish-sound";
+let ears = null;
+
+/** A button that turns the alarm on: a browser gives sound only to whoever pressed something. */
+export function alarmButton(button) {
+  const show = () => {
+    const on = localStorage.getItem(KEY) === "on" && ears?.state === "running";
+    button.setAttribute("aria-pressed", String(on));
+    button.textContent = on ? button.dataset.on : button.dataset.off;
+  };
+  button.addEventListener("click", async () => {
+    const on = button.getAttribute("aria-pressed") !== "true";
+    localStorage.setItem(KEY, on ? "on" : "off");
+    ears ??= new AudioContext();
+    await (on ? ears.resume() : ears.suspend());
+    show();
+    if (on) ring();
+  });
+  show();
+}
+
+/** Sound where it was turned on, and a shake of the device. */
+export function ring() {
+  navigator.vibrate?.([300, 150, 300]);
+  if (localStorage.getItem(KEY) !== "on" || ears?.state !== "running") return;
+  for (const [start, pitch] of [[0, 880], [0.25, 660], [0.5, 880]]) {
+    const [tone, loud] = [ears.createOscillator(), ears.createGain()];
+    tone.frequency.value = pitch;
+    loud.gain.value = 0.25;
+    tone.connect(loud).connect(ears.destination);
+    tone.start(ears.currentTime + start);
+    tone.stop(ears.currentTime + start + 0.2);
+  }
+}
+
+let lock = null;
+
+/** Keep the screen awake while something runs, where the browser allows it. */
+export async function stayAwake(wanted) {
+  try {
+    if (wanted && !lock && document.visibilityState === "visible") {
+      lock = await navigator.wakeLock?.request("screen");
+      lock?.addEventListener("release", () => { lock = null; });
+    } else if (!wanted) {
+      await lock?.release();
+    }
+  } catch { /* refused, for example with a low battery: the timers do not depend on it */ }
+}
+
+/** Call `act` about four times a second and whenever the page is looked at again. */
+export function everyMoment(act) {
+  act();
+  setInterval(act, 250);
+  document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") act(); });
+}
+
+const seen = new Set();
+
+/** True once for each name: a change is announced one time. */
+export function firstTime(name) {
+  if (seen.has(name)) return false;
+  seen.add(name);
+  return true;
+}
+
+/** Move the small glass and digits of a timer in a list; true when its time has just run out. */
+export function showTimer(timer) {
+  const { begin, due, name } = timer.dataset;
+  if (timer.dataset.timed !== "true") return false;
+  const left = Date.parse(due) - now();
+  const share = Math.min(1, Math.max(0, left / (Date.parse(due) - Date.parse(begin))));
+  timer.querySelector("[data-left]").textContent = minutes(left);
+  const words = timer.querySelector("[data-next]");
+  const pump = JSON.parse(timer.dataset.pumps).map((at) => Date.parse(at) - now()).find((ms) => ms > 0);
+  if (words) words.textContent = left <= 0 ? `${words.dataset.dueText}: ${timer.dataset.what}` : pump !== undefined ? `${words.dataset.pumpText} ${minutes(pump)}` : timer.dataset.what;
+  const top = 51 * (1 - share);
+  const water = timer.querySelector("[data-cup]");
+  water?.setAttribute("y", top);
+  water?.setAttribute("height", 51 - top);
+  for (const end of ["y1", "y2"]) timer.querySelector("[data-cup-level]")?.setAttribute(end, top);
+  timer.classList.toggle("is-due", left <= 0);
+  return left <= 0 && firstTime(`${name} ${due}`) && left > -600_000;
+}
