@@ -199,6 +199,7 @@ WORDS = {
     "quantity.bound_not_allowed": "{given} is a bound; a plain value is needed here, such as {example}.",
     "quantity.ppm": "ppm in {given} can be mg/L or mg/kg. Write the one that is meant: {allowed}.",
     "limits.no_reading": "No meter or tube is read for {given}: {why}.",
+    "limits.blank_volume": "This blank was taken in {given}, the card is for {wanted}. A blank with the full kit counts as an amount: take one in the same water, or print the card for its volume.",
     "limits.needs": "A limit of {given} becomes a reading only with {wanted}. Give it, such as {example}.",
     "counts.governs": "The rule {given} has no amounts in the {governs} system. Leave --governs out, or give a rule that has them.",
     "method.unknown": "There is no method {given}. Known: {allowed}.",

@@ -1,0 +1,269 @@
+# SPDX-License-Identifier: MIT
+"""The limits card: what must my meter show, here, with my water? Three numbers for one volume, area and blank.
+
+Never a table of amounts. The readings come from `prepare/limits.py`; how wide the guard band is says
+the judge, who is asked for the verdict on a test that reads exactly the limit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from brackish import library
+from brackish.errors import BrackishError, InputError, faults_of
+from brackish.judge.inputs import mean_reading
+from brackish.prepare import limits
+from brackish.prepare.limits import READINGS, Card
+from brackish.quantities import DIMENSIONS, QUANTITIES, parse
+from brackish.quantities import show as shown
+from brackish.report.words import SENSE_WORDS, typed_amount, when
+from brackish.science import conformity
+from brackish.web.pages.card_drawing import meter_line
+from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.page import screen, show
+from brackish.web.pages.whatif import judged_with
+
+Document = dict[str, Any]
+METHODS = {  # a method that reads the quantity, where the requirement names none
+    "conductivity": "patch-conductivity",
+    "concentration": "sleeve-chloride-tube",
+}
+AREAS = ("compartment_area", "extraction_area", "sleeve_area")
+USUAL = {"solution_volume": "10.0", "area": "1250"}  # common practice, no source: only where the job says nothing
+
+
+def typed(value: float, unit: str) -> str:
+    """A number as a text that the reader of quantities takes: it refuses more digits than this."""
+    return f"{value:.12g} {unit}"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the card is for, as texts with units."""
+
+    spec: Document
+    criterion: Document
+    volume: str
+    area: str
+    blank: Document
+    now: str  # a blank read just now, in the unit of the meter
+
+    @property
+    def dimension(self) -> str:
+        return READINGS[self.criterion["quantity"]][0]
+
+    @property
+    def reading(self) -> str:
+        """What is taken off, as a text with its unit; empty where no blank was taken. Under the first mark nothing is taken off."""
+        if self.now or not self.blank:
+            return self.now
+        readings = [parse(text, dimension=self.dimension, bounds=True) for text in self.blank["reading"]]
+        value, _bound = mean_reading([replace(each, value=Fraction(0)) if each.bound == "<" else each for each in readings])
+        return typed(value, DIMENSIONS[self.dimension].inside)
+
+    @property
+    def reading_value(self) -> float:
+        return parse(self.reading, dimension=self.dimension).inside if self.reading else 0.0
+
+
+@screen
+def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
+    page = open_job(request, job_id)
+    choices = [(spec, criterion) for spec in page.document.get("specification", []) for criterion in spec.get("criterion", []) if _has_a_reading(criterion)]
+    if not choices:
+        return show(request, "job", template="limits_card", page=page, choices=[])
+    wanted = request.GET.get("criterion", "")
+    spec, criterion = next((pair for pair in choices if pair[1]["id"] == wanted), choices[0])
+    asked, fields = _asked(page, spec, criterion, request.GET)
+    context: Document = {"choices": [(one["id"], _title(one)) for _spec, one in choices], "criterion": criterion["id"], "fields": fields}
+    try:
+        context["card"] = _card(page, asked)
+    except BrackishError as error:
+        context["errors"] = [fault.message for fault in faults_of(error)]
+    return show(request, "job", template="limits_card", page=page, **context)
+
+
+def _has_a_reading(criterion: Document) -> bool:
+    return criterion.get("quantity") in READINGS and criterion.get("sense") in ("at-most", "below") and "limit" in criterion
+
+
+def _title(criterion: Document) -> str:
+    return f"{QUANTITIES[criterion['quantity']].words}, {typed_amount(str(criterion['limit']))}"
+
+
+def _asked(page: JobPage, spec: Document, criterion: Document, given: Any) -> tuple[Asked, Document]:
+    """The card as asked for: what was typed, else what the latest test of this job had."""
+    reads, takes = READINGS[criterion["quantity"]]
+    facts = [test.get("facts", {}) for test in reversed(page.document.get("test", []))]
+    blanks = [blank for blank in page.document.get("blank", []) if "reading" in blank] if "blank" in takes and criterion.get("blank_rule") != "none" else []
+    latest = blanks[-1]["id"] if blanks else ""
+    chosen: Document = next((blank for blank in blanks if blank["id"] == given.get("blank", latest)), {})
+    unit = DIMENSIONS[reads].inside
+    now = given.get("typed", "").strip()
+    fields: Document = {"unit": unit, "blank": chosen.get("id", ""), "typed": now, "blanks": [(one["id"], _blank_words(one)) for one in blanks]}
+    fields["takes_blank"] = "blank" in takes and criterion.get("blank_rule") != "none"
+    if "solution_volume" in takes:
+        fields["volume"] = given.get("volume", "").strip() or _latest(facts, ("solution_volume",)) or USUAL["solution_volume"]
+        fields["area"] = given.get("area", "").strip() or _latest(facts, AREAS) or USUAL["area"]
+    volume, area = (_with_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
+    return Asked(spec, criterion, volume, area, {} if now else chosen, _with_unit(now, unit)), fields
+
+
+def _latest(facts: list[Document], names: tuple[str, ...]) -> str:
+    found = (str(each[name]) for each in facts for name in names if name in each)
+    return next(found, "").removesuffix(" mL").removesuffix(" mm2")
+
+
+def _with_unit(text: str, unit: str) -> str:
+    return text if not text or " " in text else f"{text} {unit}"
+
+
+def _blank_words(blank: Document) -> str:
+    return ", ".join(
+        part
+        for part in (
+            str(blank["id"]),
+            str(blank.get("kind", "")),
+            when(str(blank.get("at", ""))),
+            "; ".join(typed_amount(str(each)) for each in blank["reading"]),
+        )
+        if part
+    )
+
+
+def _card(page: JobPage, asked: Asked) -> Document:
+    criterion = asked.criterion
+    _check_volume(asked)
+    plain = _readings(asked, str(criterion["limit"]))
+    band = _guard_band(page, asked, plain)
+    rule = str(criterion.get("decision_rule", ""))
+    passes, fails = _edges(asked, rule, band)
+    return {
+        "plain": plain,
+        "passes": passes,
+        "fails": fails,
+        "rule": rule,
+        "band": band,
+        "blank": shown(asked.reading_value, unit=DIMENSIONS[plain.reads].inside, decimals=1) if asked.reading else "",
+        "blank_words": _blank_words(asked.blank) if asked.blank else "",
+        "volume": asked.volume,
+        "area": asked.area,
+        "limit_words": typed_amount(str(criterion["limit"])),
+        "words": QUANTITIES[criterion["quantity"]].words,
+        "sense": SENSE_WORDS[criterion["sense"]],
+        "best": passes or plain,
+        "drawing": _drawing(asked, plain, passes, fails, rule),
+        "temperature": plain.basis.get("reference_temperature", ""),
+        "today": timezone.localdate().isoformat(),
+        "clause": criterion.get("source", {}).get("clause", ""),
+        "where": str(asked.spec.get("title") or asked.spec["id"]),
+    }
+
+
+def _check_volume(asked: Asked) -> None:
+    """A blank with the full kit is taken off as an amount: in another volume of water its reading means another amount."""
+    own = asked.blank.get("solution_volume")
+    if (
+        asked.blank.get("kind") == "full-kit"
+        and own
+        and asked.volume
+        and parse(str(own), dimension="volume").inside != parse(asked.volume, dimension="volume").inside
+    ):
+        raise InputError("limits.blank_volume", place="blank", given=typed_amount(str(own)), wanted=typed_amount(asked.volume))
+
+
+def _readings(asked: Asked, limit: str) -> Card:
+    """What the meter or tube shows at this limit."""
+    criterion = asked.criterion
+    takes = READINGS[criterion["quantity"]][1]
+    return limits.card(
+        limit=limit,
+        quantity=criterion["quantity"],
+        solution_volume=asked.volume or None if "solution_volume" in takes else None,
+        area=asked.area or None if "area" in takes else None,
+        reference_temperature=criterion.get("reference_temperature") if "reference_temperature" in takes else None,
+        blank=asked.reading or None if "blank" in takes else None,
+    )
+
+
+def _edges(asked: Asked, rule: str, band: Document) -> tuple[Card | None, Card | None]:
+    """The readings at the last amount that passes and at the last that does not fail, by the agreed rule."""
+    if not band:
+        return None, None
+    words: Document = {"rule": rule, "sense": asked.criterion["sense"], "limit": band["limit"], "guard_band": band["guard_band"]}
+    edges = conformity.acceptance_limit(**words), conformity.rejection_limit(**words)
+    passes, fails = (_readings(asked, typed(edge, band["unit"])) if edge > 0.0 else None for edge in edges)
+    return passes, fails
+
+
+def _guard_band(page: JobPage, asked: Asked, plain: Card) -> Document:
+    """The verdict on a test that reads exactly the limit, with this volume, area, blank and the job's own meter; empty where no band is agreed."""
+    if asked.criterion.get("decision_rule", "simple-acceptance") == "simple-acceptance":
+        return {}
+    method = next(iter(asked.criterion.get("methods", [])), METHODS[plain.reads])
+    known = {fact.name for fact in library.method(method).facts} if method in library.method_ids() else set()
+    area = next((name for name in AREAS if name in known), "")
+    if not area or "reading" not in known:
+        return {}
+    facts = {area: asked.area, "solution_volume": asked.volume, "reading": [typed(plain.reading.value, plain.reading.unit)]}
+    if "temperature" in known:
+        facts["temperature"] = plain.basis.get("reference_temperature", "25 degC")
+    verdict = next((one for one in _judged(page, asked, method, facts) if one["criterion"] == asked.criterion["id"]), {})
+    return verdict if "guard_band" in verdict else {}
+
+
+def _judged(page: JobPage, asked: Asked, method: str, facts: Document) -> list[Document]:
+    """Judge one test in a copy of the job that holds what was agreed and its kit, and nothing else."""
+    blank = {**asked.blank} if asked.blank else {"id": "card", "kind": "water", "reading": [asked.reading]} if asked.reading else {}
+    kit = page.document.get("equipment", [])
+    meters = [entry["id"] for entry in kit if entry.get("kind") in ("conductivity-meter", "thermometer", "tube", "syringe")]
+    test = {"id": "card", "item": "card", "method": method, "equipment": meters, "facts": facts} | ({"blank": blank["id"]} if blank else {})
+    test |= {"stage": asked.criterion["stage"]} if "stage" in asked.criterion else {}
+    criterion = {key: value for key, value in asked.criterion.items() if key not in ("items", "count")}
+    copy = {
+        "format": "brackish-job/1",
+        "job": {"id": page.job.id, "title": ""},
+        "specification": [{**asked.spec, "criterion": [criterion]}],
+        "person": page.document.get("person", []),
+        "equipment": kit,
+        "item": [{"id": "card", "kind": "steel"}],
+        "blank": [blank] if blank else [],
+        "history": page.document.get("history", []),
+        "test": [test],
+    }
+    outcome = judged_with({key: value for key, value in copy.items() if value}, [])
+    return [verdict for one in outcome.get("tests", []) for verdict in one["verdicts"]]
+
+
+def _drawing(asked: Asked, plain: Card, passes: Card | None, fails: Card | None, rule: str) -> Any:
+    blank = asked.reading_value
+    best, worst = passes or plain, fails or plain
+    number = {name: card.reading.shown.split("\u00a0")[0] for name, card in (("best", best), ("plain", plain), ("worst", worst))}
+    unit = plain.reading.shown.partition("\u00a0")[2]
+    words = {
+        "blank": shown(blank, unit="", decimals=1),
+        "blank_is": _("blank") if asked.reading else _("no blank"),
+        "passes": number["best"],
+        "passes_is": _("accepted to") if rule == "guarded-rejection" else _("may show") if passes or rule == "simple-acceptance" else _("at the limit"),
+        "limit": _("limit %s") % number["plain"],
+        "low": _("passes to %s") % number["best"] if passes and rule != "guarded-rejection" else "",
+        "high": _("fails over %s") % number["worst"] if fails and rule in ("three-way", "guarded-rejection") else "",
+    }
+    spoken = _("Line of the meter in %(unit)s: blank %(blank)s, may show %(best)s, limit %(limit)s.") % {
+        "unit": unit,
+        "blank": words["blank"],
+        "best": number["best"],
+        "limit": number["plain"],
+    }
+    kind = "accepted" if rule == "guarded-rejection" else "pass" if passes or rule == "simple-acceptance" else "ink"
+    return meter_line(blank=blank, passes=best.reading.value, limit=plain.reading.value, fails=worst.reading.value, words=words, spoken=spoken, kind=kind)
+
+
+ADDRESSES = [path("jobs/<str:job_id>/limits", limits_card, name="limits")]
