@@ -14,15 +14,12 @@ def outcome(document: Document) -> Document:
     return brackish.evaluate(document).to_dict()
 
 
-def test_row(document: Document, id: str = "T1") -> Document:
+def row_of(document: Document, id: str = "T1") -> Document:
     return next(row for row in outcome(document)["tests"] if row["id"] == id)
 
 
-test_row.__test__ = False  # type: ignore[attr-defined]
-
-
 def result(document: Document, quantity: str = "nacl_equivalent_per_area", id: str = "T1") -> Document:
-    return next(row for row in test_row(document, id)["results"] if row["quantity"] == quantity)
+    return next(row for row in row_of(document, id)["results"] if row["quantity"] == quantity)
 
 
 def budget(document: Document, input: str, quantity: str = "nacl_equivalent_per_area") -> Document:
@@ -30,15 +27,15 @@ def budget(document: Document, input: str, quantity: str = "nacl_equivalent_per_
 
 
 def findings(document: Document, id: str = "T1") -> dict[str, Document]:
-    return {row["code"]: row for row in test_row(document, id)["findings"]}
+    return {row["code"]: row for row in row_of(document, id)["findings"]}
 
 
 def assumed(document: Document) -> set[str]:
-    return {row["params"]["input"] for row in test_row(document)["findings"] if row["code"] == "uncertainty.assumed"}
+    return {row["params"]["input"] for row in row_of(document)["findings"] if row["code"] == "uncertainty.assumed"}
 
 
 def verdict(document: Document, id: str = "T1") -> Document:
-    return test_row(document, id)["verdicts"][0]
+    return row_of(document, id)["verdicts"][0]
 
 
 def item(document: Document) -> Document:

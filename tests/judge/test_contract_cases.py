@@ -11,11 +11,11 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from tests.judge.jobs import job
 
 import brackish
 from brackish.library import counting
 from brackish.quantities import DIMENSIONS, convert, parse
+from tests.judge.jobs import job
 
 CASES = tomllib.loads(Path(__file__).with_name("contract_cases.toml").read_text("utf-8"))
 
@@ -49,7 +49,9 @@ def patch_job(case: dict, **more: object) -> dict:
     )
 
 
-@pytest.mark.parametrize("case", CASES["surface"], ids=lambda case: f"{case['reading']}, {case['solution_volume']}, {case.get('meter_reference_temperature', '25')}")
+@pytest.mark.parametrize(
+    "case", CASES["surface"], ids=lambda case: f"{case['reading']}, {case['solution_volume']}, {case.get('meter_reference_temperature', '25')}"
+)
 def test_surface_cases(case):
     tolerance = case.get("tol", 1e-12)
     assert result(patch_job(case), "mixed_salt_per_area")["value"] == pytest.approx(case["mixed_salt_per_area_mg_m2"], rel=tolerance)

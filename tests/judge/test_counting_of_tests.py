@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from tests.judge.jobs import job, with_tests
-from tests.judge.reading import codes, item, outcome, test_row
+from tests.judge.reading import codes, item, outcome, row_of
 
 FAILS = {"reading": ["20 uS/cm"]}  # 75 mg/m² mixed salts, over 50 as NaCl
 VOID = {"reason": "leak seen", "by": "tester-a"}
@@ -56,7 +56,7 @@ def test_acceptance_and_retest_are_counted(purpose):
 def test_failing_pre_check_does_not_fail_the_item():
     document = with_tests(job(), at("L2", purpose="pre-check", facts=FAILS))
     assert judged(document)[0] == "pass"
-    assert test_row(document, "T2")["verdicts"][0]["verdict"] == "fail"
+    assert row_of(document, "T2")["verdicts"][0]["verdict"] == "fail"
 
 
 def test_test_of_another_stage_is_not_counted():
@@ -67,7 +67,7 @@ def test_test_without_stage_is_not_counted_where_one_is_asked():
     document = two(stage="after-blasting")
     del document["test"][1]["stage"]
     assert judged(document) == ("withheld", 1, 2)
-    assert "stage.missing" in {row["code"] for row in test_row(document, "T2")["findings"]}
+    assert "stage.missing" in {row["code"] for row in row_of(document, "T2")["findings"]}
 
 
 def test_criterion_without_stage_counts_every_stage():
@@ -101,7 +101,8 @@ def retested(*rounds: dict[str, Any]) -> dict:
     """A failed first round at L1, then these rounds."""
     document = with_tests(job(facts__reading=["20 uS/cm"]))
     rows = [
-        {"id": f"T{n}", "round": n, "retest_of": f"T{n - 1}", "purpose": "retest", "facts": {"reading": ["9.1 uS/cm"]}, **row} for n, row in enumerate(rounds, start=2)
+        {"id": f"T{n}", "round": n, "retest_of": f"T{n - 1}", "purpose": "retest", "facts": {"reading": ["9.1 uS/cm"]}, **row}
+        for n, row in enumerate(rounds, start=2)
     ]
     return with_tests(document, *rows)
 
@@ -191,7 +192,7 @@ def test_items_narrow_a_criterion():
 
 
 def test_methods_narrow_a_criterion():
-    assert test_row(job(criterion__methods=["sleeve-chloride-tube"]))["verdicts"] == []
+    assert row_of(job(criterion__methods=["sleeve-chloride-tube"]))["verdicts"] == []
 
 
 def lot(**changes: Any) -> dict:
@@ -209,13 +210,24 @@ def test_abrasive_counts_tests_and_needs_no_number():
 
 
 def test_abrasive_short_of_an_agreed_number_withholds():
-    assert judged(lot() | {"specification": [{"id": "s", "criterion": [lot()["specification"][0]["criterion"][0] | {"count": "2 per item"}]}]}) == ("withheld", 1, 2)
+    assert judged(lot() | {"specification": [{"id": "s", "criterion": [lot()["specification"][0]["criterion"][0] | {"count": "2 per item"}]}]}) == (
+        "withheld",
+        1,
+        2,
+    )
 
 
 def test_retest_of_abrasive_takes_the_place_of_the_first():
     document = lot()
     document["test"][0]["facts"]["reading"] = ["400 uS/cm"]
-    again = {**document["test"][0], "id": "T2", "round": 2, "retest_of": "T1", "purpose": "retest", "facts": {**document["test"][0]["facts"], "reading": ["98 uS/cm"]}}
+    again = {
+        **document["test"][0],
+        "id": "T2",
+        "round": 2,
+        "retest_of": "T1",
+        "purpose": "retest",
+        "facts": {**document["test"][0]["facts"], "reading": ["98 uS/cm"]},
+    }
     assert judged(document)[0] == "fail"
     document["test"].append(again)
     assert judged(document) == ("pass", 1, None)
@@ -229,7 +241,15 @@ def test_condition_of_abrasive_narrows_a_criterion(asked, is_, applies):
 
 def water_criterion(document: dict, applies_to: str, limit: str = "5 uS/cm") -> dict:
     document["specification"][0]["criterion"].append(
-        {"id": "water", "applies_to": applies_to, "quantity": "water_conductivity", "sense": "at-most", "limit": limit, "judged": "each", "decision_rule": "simple-acceptance"}
+        {
+            "id": "water",
+            "applies_to": applies_to,
+            "quantity": "water_conductivity",
+            "sense": "at-most",
+            "limit": limit,
+            "judged": "each",
+            "decision_rule": "simple-acceptance",
+        }
     )
     return document
 
@@ -259,7 +279,13 @@ def test_water_test_counts_by_its_use(use):
     document = water_criterion(job(), "washing-water", "100 uS/cm")
     document["item"].append({"id": "tap", "kind": "water"})
     document["test"].append(
-        {"id": "W1", "item": "tap", "method": "water-conductivity", "equipment": ["meter"], "facts": {"reading": ["60 uS/cm"], "temperature": "25 degC", "use": use}}
+        {
+            "id": "W1",
+            "item": "tap",
+            "method": "water-conductivity",
+            "equipment": ["meter"],
+            "facts": {"reading": ["60 uS/cm"], "temperature": "25 degC", "use": use},
+        }
     )
     row = water_verdict(document, "tap")
     assert (row and row["verdict"]) == ("pass" if use == "washing" else None)

@@ -159,7 +159,9 @@ def test_bounds_that_contradict_give_no_result():
     assert "value" not in verdict(document)
 
 
-@pytest.mark.parametrize(("limit", "rounding", "expected"), [("31 mg/m2", "to-limit", "fail"), ("32 mg/m2", "to-limit", "pass"), ("31.55 mg/m2", "none", "fail")])
+@pytest.mark.parametrize(
+    ("limit", "rounding", "expected"), [("31 mg/m2", "to-limit", "fail"), ("32 mg/m2", "to-limit", "pass"), ("31.55 mg/m2", "none", "fail")]
+)
 def test_rounding_to_the_decimals_of_the_limit(limit, rounding, expected):
     assert verdict(ruled("simple-acceptance", limit, criterion__rounding=rounding))["verdict"] == expected
 
@@ -231,7 +233,10 @@ def test_results_for_each_reference_temperature_asked():
 def test_criteria_that_ask_the_same_share_a_result():
     document = ruled("simple-acceptance", "50 mg/m2")
     first = document["specification"][0]["criterion"][0]
-    document["specification"][0]["criterion"] += [{**first, "id": "again", "reference_temperature": "77 degF"}, {**first, "id": "none", "reference_temperature": None}]
+    document["specification"][0]["criterion"] += [
+        {**first, "id": "again", "reference_temperature": "77 degF"},
+        {**first, "id": "none", "reference_temperature": None},
+    ]
     del document["specification"][0]["criterion"][2]["reference_temperature"]
     assert len(outcome(document)["tests"][0]["results"]) == 1
     assert len(outcome(document)["tests"][0]["verdicts"]) == 3

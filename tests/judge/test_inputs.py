@@ -11,7 +11,7 @@ from math import sqrt
 import pytest
 
 from tests.judge.jobs import job
-from tests.judge.reading import assumed, budget, findings, result, test_row
+from tests.judge.reading import assumed, budget, findings, result, row_of
 
 
 def with_kit(*rows: dict, **changes: object) -> dict:
@@ -196,7 +196,7 @@ def test_each_assumed_figure_is_used_and_named(input):
 def test_coefficient_nobody_gave_is_named_with_its_value():
     document = job(equipment__temperature_coefficient=None)
     assert budget(document, "temperature_coefficient")["value"] == pytest.approx(0.02)
-    values = {row["params"]["value"] for row in test_row(document)["findings"] if row["params"].get("input") == "temperature_coefficient"}
+    values = {row["params"]["value"] for row in row_of(document)["findings"] if row["params"].get("input") == "temperature_coefficient"}
     assert values == {"2.0 %/K", "0.1 %/K"}
 
 
@@ -211,7 +211,14 @@ def test_standard_solution_without_certificate_is_assumed():
 
 def test_nothing_is_assumed_where_everything_is_given():
     figures = ("solution_volume", "compartment_area", "temperature", "blank_temperature", "temperature_coefficient", "reading", "blank", "meter_gain")
-    units = {"solution_volume": "mL", "compartment_area": "mm2", "temperature": "K", "blank_temperature": "K", "temperature_coefficient": "%/K", "meter_gain": "%"}
+    units = {
+        "solution_volume": "mL",
+        "compartment_area": "mm2",
+        "temperature": "K",
+        "blank_temperature": "K",
+        "temperature_coefficient": "%/K",
+        "meter_gain": "%",
+    }
     document = job(test__uncertainty={name: {"standard_uncertainty": f"0.2 {units.get(name, 'uS/cm')}"} for name in figures})
     assert assumed(document) == set()
     assert budget(document, "compartment_area")["standard_uncertainty"] == pytest.approx(0.2)

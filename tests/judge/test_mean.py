@@ -21,7 +21,9 @@ READINGS = (9.1, 12.4, 3.0)
 def mean_job(*readings: float, judged: str = "mean", **changes: Any) -> dict:
     changes = {"criterion__quantity": "mixed_salt_per_area", "criterion__judged": judged, "criterion__count": f"{len(readings)} per item"} | changes
     document = job(facts__reading=[f"{readings[0]} uS/cm"], **changes)
-    return with_tests(document, *({"id": f"T{n}", "location": f"L{n}", "facts": {"reading": [f"{value} uS/cm"]}} for n, value in enumerate(readings[1:], start=2)))
+    return with_tests(
+        document, *({"id": f"T{n}", "location": f"L{n}", "facts": {"reading": [f"{value} uS/cm"]}} for n, value in enumerate(readings[1:], start=2))
+    )
 
 
 def amount(reading: float, blank: float = 1.2) -> float:
@@ -75,7 +77,17 @@ def test_tests_of_two_meters_share_less():
 
 def test_mean_carries_its_figures():
     row = item(mean_job(*READINGS))
-    names = ("value", "standard_uncertainty", "degrees_of_freedom", "coverage_factor", "expanded_uncertainty", "guard_band", "probability_over_limit", "limit", "unit")
+    names = (
+        "value",
+        "standard_uncertainty",
+        "degrees_of_freedom",
+        "coverage_factor",
+        "expanded_uncertainty",
+        "guard_band",
+        "probability_over_limit",
+        "limit",
+        "unit",
+    )
     assert [name for name in names if name not in row] == []
     assert row["expanded_uncertainty"] == pytest.approx(row["coverage_factor"] * row["standard_uncertainty"])
     assert (row["guard_band"], row["verdict"], row["reference_temperature"]) == (pytest.approx(row["expanded_uncertainty"]), "pass", "25 degC")
@@ -99,7 +111,10 @@ def test_mean_takes_the_latest_round_of_a_place():
 
 
 def test_mean_passes_although_one_result_is_over():
-    assert (item(mean_job(2.0, 2.0, 20.0))["verdict"], item(mean_job(2.0, 2.0, 20.0, judged="each-and-mean", criterion__limit_mean="50 mg/m2"))["verdict"]) == ("pass", "fail")
+    assert (item(mean_job(2.0, 2.0, 20.0))["verdict"], item(mean_job(2.0, 2.0, 20.0, judged="each-and-mean", criterion__limit_mean="50 mg/m2"))["verdict"]) == (
+        "pass",
+        "fail",
+    )
 
 
 def test_each_and_mean_judges_the_mean_by_its_own_limit():

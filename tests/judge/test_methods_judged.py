@@ -9,13 +9,18 @@ import psychrolib
 import pytest
 
 from tests.judge.jobs import job, with_tests
-from tests.judge.reading import budget, codes, findings, item, result, test_row, verdict
+from tests.judge.reading import budget, codes, findings, item, result, row_of, verdict
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
 
 def of(method: str, facts: dict[str, Any], quantity: str, limit: str, *, kind: str = "steel", portions: list[dict] | None = None, **changes: Any) -> dict:
-    changes = {"criterion__quantity": quantity, "criterion__limit": limit, "criterion__decision_rule": "simple-acceptance", "criterion__blank_rule": None} | changes
+    changes = {
+        "criterion__quantity": quantity,
+        "criterion__limit": limit,
+        "criterion__decision_rule": "simple-acceptance",
+        "criterion__blank_rule": None,
+    } | changes
     changes |= {"test__method": method, "item__kind": "steel" if kind == "steel" else "abrasive" if kind == "abrasive" else "water"}
     changes |= {"criterion__applies_to": kind} | ({} if kind == "steel" else {"test__location": None, "criterion__stage": None, "criterion__count": None})
     document = job(**{"test__blank": None, **changes})
@@ -93,7 +98,9 @@ def wash(titrant: str, concentration: str = "0.01 mol/L", **facts: Any) -> dict:
     return of("wash-chloride-titration", facts, "chloride_per_area", "5 ug/cm2")
 
 
-@pytest.mark.parametrize(("titrant", "concentration", "chlorides"), [("silver-nitrate", "0.01 mol/L", 1), ("mercury-nitrate", "0.01 mol/L", 2), ("mercury-nitrate", "0.01 eq/L", 1)])
+@pytest.mark.parametrize(
+    ("titrant", "concentration", "chlorides"), [("silver-nitrate", "0.01 mol/L", 1), ("mercury-nitrate", "0.01 mol/L", 2), ("mercury-nitrate", "0.01 eq/L", 1)]
+)
 def test_wash_titration_counts_chlorides_by_the_titrant(titrant, concentration, chlorides):
     """1.0 mL · 0.01 mol/L · n · 35.453 g/mol in half of the wash, on 250 cm²."""
     expected = 1.0 * 0.01 * chlorides * 35.453 * 1000.0 * 2.0 / 250.0
@@ -167,7 +174,7 @@ def test_abrasive_by_volume_end_to_end():
 
 def test_two_bases_never_compare():
     document = by_mass("98 uS/cm", criterion__quantity="abrasive_conductivity_by_volume", limit="1000 uS/cm")
-    assert test_row(document)["verdicts"] == []
+    assert row_of(document)["verdicts"] == []
     assert "criterion.method_cannot_give" in codes(item(document))
 
 
@@ -195,7 +202,7 @@ def test_portions_bound_both_ways_give_no_result():
 def test_portion_that_lacks_a_fact_makes_the_test_incomplete():
     document = by_mass("98 uS/cm", "102 uS/cm")
     del document["test"][0]["determination"][1]["reading"]
-    assert (test_row(document)["state"], codes(verdict(document))) == ("incomplete", ["fact.missing"])
+    assert (row_of(document)["state"], codes(verdict(document))) == ("incomplete", ["fact.missing"])
 
 
 def test_history_of_portions_stands_in_the_budget():
@@ -219,7 +226,9 @@ def chloride_portion(volume: str) -> dict:
 def test_chloride_titrations_may_differ_by_10_percent_or_2_mg_per_kg(volumes, agree):
     """0.0141 mol/L silver nitrate in half of the extract of 100 g: 0.2 mL are 2.0 mg/kg."""
     facts = {"titrant": "silver-nitrate", "titrant_concentration": "0.0141 mol/L", "titrant_blank": "0.15 mL"}
-    document = of("abrasive-chloride-titration", facts, "chloride_mass_fraction", "25 mg/kg", kind="abrasive", portions=[chloride_portion(text) for text in volumes])
+    document = of(
+        "abrasive-chloride-titration", facts, "chloride_mass_fraction", "25 mg/kg", kind="abrasive", portions=[chloride_portion(text) for text in volumes]
+    )
     assert ("replicate.disagree" in findings(document)) is not agree
     assert (verdict(document)["verdict"] == "pass") is agree
 
@@ -254,7 +263,7 @@ def test_condensation_margin_short_of_the_limit_fails():
 @pytest.mark.parametrize(("name", "value"), [("relative_humidity", "105 %"), ("air_temperature", "70 degC")])
 def test_condensation_outside_the_formula_gives_no_verdict(name, value):
     facts = {"air_temperature": "18.0 degC", "relative_humidity": "72 %", "surface_temperature": "17.5 degC", name: value}
-    row = test_row(of("condensation-check", facts, "condensation_margin", "3 K", criterion__sense="at-least"))
+    row = row_of(of("condensation-check", facts, "condensation_margin", "3 K", criterion__sense="at-least"))
     assert row["results"] == []
     assert all(verdict["verdict"] == "withheld" for verdict in row["verdicts"])
 

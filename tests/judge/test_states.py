@@ -6,24 +6,26 @@ from __future__ import annotations
 import pytest
 
 from tests.judge.jobs import job, with_tests
-from tests.judge.reading import codes, findings, item, outcome, test_row, verdict
+from tests.judge.reading import codes, findings, item, outcome, row_of, verdict
 
 
 def test_test_without_measured_facts_is_planned():
     document = job()
     document["test"][0] = {"id": "T1", "item": "girder", "method": "patch-conductivity"}
-    row = test_row(document)
+    row = row_of(document)
     assert (row["state"], row["results"], row["verdicts"][0]["verdict"] if row["verdicts"] else None) == ("planned", [], None)
 
 
 def test_planned_test_may_have_facts_that_are_not_measured():
-    assert test_row(job(facts__reading=None))["state"] == "planned"
+    assert row_of(job(facts__reading=None))["state"] == "planned"
 
 
 @pytest.mark.parametrize("name", ["compartment_area", "solution_volume"])
 def test_missing_required_fact_is_named_and_the_others_keep_their_results(name):
-    document = with_tests(job(**{f"facts__{name}": None}), {"id": "T2", "location": "L2", "facts": {"compartment_area": "1250 mm2", "solution_volume": "10 mL"}})
-    row = test_row(document)
+    document = with_tests(
+        job(**{f"facts__{name}": None}), {"id": "T2", "location": "L2", "facts": {"compartment_area": "1250 mm2", "solution_volume": "10 mL"}}
+    )
+    row = row_of(document)
     assert (row["state"], row["results"]) == ("incomplete", [])
     assert [reason["params"]["name"] for reason in row["verdicts"][0]["reasons"] if reason["code"] == "fact.missing"] == [name]
     assert (row["verdicts"][0]["verdict"], verdict(document, "T2")["verdict"]) == ("withheld", "pass")
@@ -32,18 +34,18 @@ def test_missing_required_fact_is_named_and_the_others_keep_their_results(name):
 @pytest.mark.parametrize("name", ["volume_injected", "returned_to", "dwell", "cycles", "liquid_lost", "temperature"])
 def test_other_missing_facts_are_a_finding_only(name):
     document = job(**{f"facts__{name}": None})
-    assert test_row(document)["state"] == "valid"
+    assert row_of(document)["state"] == "valid"
     assert name in findings(document)["fact.not_written"]["params"]["facts"]
 
 
 def test_void_by_a_person_has_no_verdict_and_no_result():
-    row = test_row(job(test__void={"by": "tester-a", "reason": "wrong bottle"}))
+    row = row_of(job(test__void={"by": "tester-a", "reason": "wrong bottle"}))
     assert (row["state"], row["verdicts"], row["results"]) == ("void", [], [])
 
 
 @pytest.mark.parametrize("more", [{}, {"facts__solution_volume": None}])
 def test_leak_voids_even_an_incomplete_test(more):
-    row = test_row(job(facts__liquid_lost=True, **more))
+    row = row_of(job(facts__liquid_lost=True, **more))
     assert (row["state"], row["verdicts"]) == ("void", [])
     assert {finding["code"]: finding["severity"] for finding in row["findings"]}["loss.leak"] == "void"
 
@@ -87,7 +89,7 @@ def test_value_exactly_as_asked_is_no_oddity(changes, code):
 
 
 def test_training_has_a_result_and_no_verdict():
-    row = test_row(job(test__purpose="training"))
+    row = row_of(job(test__purpose="training"))
     assert (len(row["results"]), row["verdicts"]) == (1, [])
 
 
@@ -117,7 +119,7 @@ def test_criterion_without_an_item_is_said():
 
 def test_method_that_cannot_give_the_quantity_is_said_by_the_item():
     document = job(criterion__quantity="chloride_per_area", criterion__limit="5 ug/cm2")
-    assert test_row(document)["verdicts"] == []
+    assert row_of(document)["verdicts"] == []
     assert "criterion.method_cannot_give" in codes(item(document))
     assert item(document)["verdict"] == "withheld"
 
@@ -135,4 +137,4 @@ def test_requirement_of_the_library_supplies_what_the_criterion_leaves_out():
 def test_every_test_says_the_version_of_its_method():
     from brackish import library
 
-    assert test_row(job())["method_version"] == library.method("patch-conductivity").version
+    assert row_of(job())["method_version"] == library.method("patch-conductivity").version

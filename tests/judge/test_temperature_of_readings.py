@@ -63,7 +63,9 @@ def test_linear_divides_by_one_plus_coefficient_times_difference():
 
 
 def test_natural_water_follows_iso_7888():
-    document = mixed(equipment__temperature_compensation="none", facts__temperature_model="natural-water", facts__temperature="20 degC", blank__temperature="20 degC")
+    document = mixed(
+        equipment__temperature_compensation="none", facts__temperature_model="natural-water", facts__temperature="20 degC", blank__temperature="20 degC"
+    )
     assert value(document) == pytest.approx(per_area(9.1, 1.2) * 1.116, rel=1e-3)  # ISO 7888 table: f25 = 1.116 at 20 °C
 
 
@@ -130,11 +132,11 @@ def test_nacl_equivalent_is_what_the_curve_says_of_reading_and_blank():
 @pytest.mark.parametrize("temperature", ["-1 degC", "51 degC", "95 degC"])
 def test_temperature_outside_the_model_withholds_only_that_test(temperature):
     from tests.judge.jobs import with_tests
-    from tests.judge.reading import test_row
+    from tests.judge.reading import row_of
 
     document = with_tests(job(facts__temperature=temperature), {"id": "T2", "location": "L2", "facts": {"temperature": "25 degC"}})
     assert (verdict(document)["verdict"], codes(verdict(document))) == ("withheld", ["range.temperature"])
-    assert test_row(document)["results"] == []
+    assert row_of(document)["results"] == []
     assert verdict(document, "T2")["verdict"] == "pass"
 
 

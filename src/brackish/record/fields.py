@@ -39,7 +39,7 @@ def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partia
     if not isinstance(raw, Mapping):
         faults.append(InputError("input.wrong_type", place=place, given=kind_of(raw), wanted="a table"))
         return None
-    known = _fields_of(kind)
+    known = _fields_of(kind)  # type: ignore[arg-type]
     for key in raw:
         if key not in known and not str(key).startswith("x-"):
             faults.append(InputError("input.unknown_key", place=place, given=repr(key), allowed=tuple(known)))
