@@ -4,7 +4,7 @@
 document.py   the job file as frozen types, all faults at once
 trial.py      one test: its state, findings, results, verdicts
   findings.py   what is odd about it: rules of the method, named checks
-  inputs.py     every input with its uncertainty and provenance
+  inputs.py     every input with its uncertainty and provenance; meters.py for what a meter reads
   patch.py …    the formula of its method
   results.py    value, uncertainty, working
   verdicts.py   the agreed rule
