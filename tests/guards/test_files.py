@@ -35,7 +35,8 @@ def test_missing_licence_is_caught():
 
 
 def test_no_file_names_a_machine():
-    found = {str(path.relative_to(ROOT)): machine_words(text) for path in project_files() if (text := text_of(path)) is not None}
+    ours = (path for path in project_files() if "vendor" not in path.parts)  # vendored bytes are held by their hashes
+    found = {str(path.relative_to(ROOT)): machine_words(text) for path in ours if (text := text_of(path)) is not None}
     assert {name: words for name, words in found.items() if words} == {}
 
 
