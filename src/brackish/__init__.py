@@ -7,15 +7,20 @@ Public names: `evaluate` judges a job, `read_clause` reads requirement text. Whe
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from brackish.errors import BrackishError, InputError, InputFaults
 from brackish.judge.main import evaluate
 from brackish.judge.outcome import Outcome
+
+if TYPE_CHECKING:
+    from brackish.prepare.clause import ClauseReading
 
 __version__ = "0.1.0"
 __all__ = ["BrackishError", "InputError", "InputFaults", "Outcome", "evaluate", "read_clause"]
 
 
-def read_clause(text: str, /):
+def read_clause(text: str, /) -> ClauseReading:
     """What a requirement text asks for, its traps and the questions that settle them.
 
     The reader is loaded on first use: judging a job does not need it.
