@@ -35,6 +35,7 @@ GET    /jobs/{job_id}/plan                            302    404      200   200 
 GET    /new                                           302    200      200   200       403    403     403    403     403
 GET    /jobs/{job_id}/day                             302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/run/{test}                      302    404      200   200       200    200     403    403     403
+GET    /jobs/{job_id}/run/{test}/paper                302    404      200   200       200    200     403    403     403
 GET    /jobs/{job_id}/sheet                           302    404      200   200       200    200     200    200     200
 GET    /equipment                                     302    200      200   200       200    200     200    200     200
 POST   /light                                         302    302      302   302       302    302     302    302     302

@@ -91,6 +91,13 @@ class Workbench:
         self.job.refresh_from_db()
         return dict(json.loads(outcome_bytes(self.job)))
 
+    def client_document(self) -> dict[str, Any]:
+        """The job document as it stands now."""
+        from brackish.web.ledger.outcomes import document_of
+
+        self.job.refresh_from_db()
+        return dict(document_of(self.job))
+
     @contextmanager
     def device(self, browser: Any, name: str = "ines", *, width: int = 390, light: str = "light", **options: Any):
         """A browser of its own, signed in, with the clock of the workbench."""

@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 
 
 def now() -> datetime:
-    """The present, to the second."""
-    return datetime.now(UTC).replace(microsecond=0)
+    """The present."""
+    return datetime.now(UTC)
 
 
 def moment_of(text: object) -> datetime | None:

@@ -89,7 +89,17 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         again=_again(page, one),
         photos=one.test.get("photos", []),
         refused=_refused(page, one),
+        paper=reverse("paper", args=[page.job.id, one.id]) + (f"?portion={one.portion}" if one.portion else ""),
     )
+
+
+@screen
+def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
+    """A paper sheet, typed in afterwards."""
+    page = open_job(request, job_id, "write")
+    one = find_run(page.case, test, request.GET.get("portion", ""))
+    kit = _kit(page, one, request.user.shown_name) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
+    return show(request, "day", template="paper", page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
 
 def find_run(case: Case, test: str, portion: str) -> Run:
@@ -198,6 +208,7 @@ def _state(run: Run) -> Document:
         "started": run.test.get("started", ""),
         "readAt": run.test.get("read_at", ""),
         "first": first,
+        "paper": run.paper,
         "steps": [step.name for step in run.method.steps],
     }
 
@@ -247,4 +258,4 @@ def _refused(page: JobPage, run: Run) -> Document:
     }
 
 
-ADDRESSES = [path("jobs/<str:job_id>/run/<str:test>", run, name="run")]
+ADDRESSES = [path("jobs/<str:job_id>/run/<str:test>", run, name="run"), path("jobs/<str:job_id>/run/<str:test>/paper", paper, name="paper")]

@@ -6,6 +6,7 @@ The steps and their times come from the method's file, what was begun from the r
     ["test", "T9", "started"]                         when its first step began
     ["test", "T9", "x-steps", "dwell"]                when that step began; "end": when the last one was done
     ["test", "T9", "x-devices"]                       "allowed" or "not-allowed", asked before the first step
+    ["test", "T9", "x-paper"]                         true: typed in from a paper sheet
     ["test", "T9", "determination", "#1", "x-steps", …]   the same for one of several portions
 
 A step that has begun lasts until the next one begins; one that has not follows on from the last. So the plan is
@@ -99,6 +100,10 @@ class Run:
         return str(self.test.get("x-devices", ""))
 
     @property
+    def paper(self) -> bool:
+        return self.test.get("x-paper") is True
+
+    @property
     def void(self) -> bool:
         return "void" in self.test or self.case.judged.get(self.id, {}).get("state") == "void"
 
@@ -111,6 +116,8 @@ class Run:
         """planned, running, done, void."""
         if self.void:
             return "void"
+        if self.paper:
+            return "done" if self.measured else "planned"
         if END in self.times or (self.measured and not self.table.get("x-steps")):
             return "done"
         return "running" if self.times else "planned"

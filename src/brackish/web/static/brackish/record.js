@@ -85,7 +85,8 @@ export async function flush(where = place()) {
     const chain = readChain(where);
     if (!chain.queue.length) return { sent: [], refused: [], base: null };
     const answer = await call("POST", `/jobs/${where.job}/events`, chain.queue);
-    if (answer === null || answer.status >= 500 || answer.status === 401 || answer.status === 429) return null;
+    const later = answer === null || answer.status >= 500 || answer.status === 401 || answer.status === 429;
+    if (later || answer.body.errors?.some((error) => error.code === "access.csrf")) return null; // none of these says anything about the events: they stay
     if (!answer.ok) {
       localStorage.removeItem(keyOf(where));
       document.dispatchEvent(new CustomEvent("brackish:queue"));

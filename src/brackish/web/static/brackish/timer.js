@@ -3,9 +3,10 @@
 // The server says what time it is (`data-now`), so that two devices with unlike clocks show the same.
 
 const spoken = document.querySelector("[data-now]");
-const answered = performance.timeOrigin + (performance.getEntriesByType("navigation")[0]?.responseStart ?? 0);
+const [visit] = performance.getEntriesByType("navigation");
+const answered = Date.now() - (visit ? performance.now() - visit.responseStart : 0);
 const ahead = spoken ? Date.parse(spoken.dataset.now) - answered : 0;
-const SMALL = 2_000; // ms; the server says whole seconds, and an answer is some time on its way
+const SMALL = 2_000; // ms; an answer is some time on its way
 
 /** The present, in ms, by the server's clock. */
 export const now = () => Date.now() + (Math.abs(ahead) > SMALL ? ahead : 0);

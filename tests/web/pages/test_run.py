@@ -1,0 +1,313 @@
+# SPDX-License-Identifier: MIT
+"""Runs: three at once on a moved clock in a real browser, from the zone question to the verdict; the pages by role; the sheet on A4."""
+
+from __future__ import annotations
+
+import os
+import re
+from datetime import timedelta
+
+import pytest
+
+from brackish.report.words import split
+from tests.journeys.conftest import ARTIFACTS
+from tests.journeys.test_every_page import AXE, sideways
+from tests.web.conftest import Workspace
+from tests.web.pages.workbench import START, Workbench, bench, browser  # noqa: F401 (fixtures)
+from tests.web.writing import JOB, footbridge
+
+PATCH = {"compartment_area": "1250", "volume_injected": "3.0", "solution_volume": "10.0", "reading": "9.1", "temperature": "25.0"}
+
+
+def planned(tests: int = 3) -> dict:
+    """The contract's job with nothing tested yet: places, kit, a blank of the day."""
+    document = footbridge(tests)
+    document["specification"][0]["criterion"][0] |= {"count": f"{tests} per item", "dwell": "10 min", "cycles": 6}
+    document["equipment"][0]["verification"] = [
+        {"at": "2026-03-04T07:40:00+00:00", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm", "temperature": "25.0 degC"}
+    ]
+    kept = ("id", "item", "location", "method", "purpose", "stage")
+    document["test"] = [{name: test[name] for name in kept} for test in document["test"]]
+    return document
+
+
+@pytest.fixture(autouse=True)
+def threads(monkeypatch):
+    """Playwright's loop runs in the thread that asks the database."""
+    monkeypatch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+
+def begin(page, test: str) -> None:
+    """From the zone question to the first step."""
+    page.goto(f"/jobs/{JOB}/run/{test}")
+    page.get_by_role("button", name="Yes, devices are allowed").click()
+    page.get_by_role("button", name="I have read it").click()
+    panel(page).get_by_label("Ines Farrow").check()
+    panel(page).get_by_label("conductivity-meter").check()
+    page.get_by_role("button", name="Begin the test").click()
+
+
+def panel(page):
+    return page.locator("[data-panel]:not([hidden])")
+
+
+def following(page) -> None:
+    """The button that leads on; what was written has arrived when this returns."""
+    panel(page).locator("[data-next]").click()
+    settled(page)
+
+
+def settled(page) -> None:
+    """What was pressed or typed has become events, and the server has them."""
+    page.wait_for_timeout(80)
+    until(
+        page,
+        "Object.keys(localStorage).filter((key) => key.startsWith('brackish-chain')).every((key) => JSON.parse(localStorage.getItem(key)).queue.length === 0)",
+    )
+
+
+def until(page, expression: str) -> None:
+    """Wait for a truth in the page; the page's own policy forbids Playwright's way of waiting."""
+    for _ in range(100):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(expression)
+
+
+def write(page, fact: str, text: str) -> None:
+    field = panel(page).locator(f'[data-fact="{fact}"]')
+    field.locator("input").first.fill(text)
+    field.locator("input").first.blur()
+    settled(page)
+
+
+def to_the_water(page, test: str) -> None:
+    """A run up to the moment at which the water is on the steel."""
+    begin(page, test)
+    for _ in ("choose", "water"):
+        following(page)
+    write(page, "compartment_area", PATCH["compartment_area"])
+    following(page)
+    write(page, "volume_injected", PATCH["volume_injected"])
+    following(page)
+    assert panel(page).get_attribute("data-panel") == "dwell"
+
+
+def to_the_end(page, reading: str) -> None:
+    """From the time that is up to the result."""
+    for _ in range(6):
+        panel(page).locator('[data-fact="cycles"] [data-step="1"]').click()
+    panel(page).locator('[data-fact="liquid_lost"]').get_by_label("no").check()
+    settled(page)
+    following(page)
+    panel(page).locator('[data-fact="returned_to"]').get_by_label("beaker").check()
+    write(page, "volume_recovered", "3.0")
+    write(page, "solution_volume", PATCH["solution_volume"])
+    following(page)
+    write(page, "reading", reading)
+    write(page, "temperature", PATCH["temperature"])
+    following(page)
+    following(page)
+
+
+@pytest.mark.slow
+def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned())
+    with bench.device(browser) as page:
+        for number, test in enumerate(("T1", "T2", "T3")):
+            to_the_water(page, test)
+            bench.later(page, minutes=2 if number < 2 else 0.5)
+        page.goto(f"/jobs/{JOB}/day")
+        left = {row.get_attribute("data-name"): row.locator("[data-left]").inner_text() for row in page.locator("[data-timer]").all()}
+        assert {test: text.split(":")[0] for test, text in left.items()} == {"T1": "5", "T2": "7", "T3": "9"}
+        picture(page, "day-running")
+        bench.later(page, minutes=1)
+        page.reload()  # the timers count from the record
+        page.wait_for_timeout(300)
+        again = page.locator('[data-name="T1"] [data-left]').inner_text()
+        assert again.split(":")[0] == "4"
+        with bench.device(browser, "jonna", width=1280) as other:  # and show the same on a second device
+            other.goto(f"/jobs/{JOB}/day")
+            assert other.locator('[data-name="T1"] [data-left]').inner_text().split(":")[0] == "4"
+            picture(other, "day-running")
+            other.goto(f"/jobs/{JOB}/run/T2")
+            assert panel(other).get_attribute("data-panel") == "dwell"
+            picture(other, "run-dwell")
+        for test, reading in (("T1", "9.1"), ("T2", "14.7"), ("T3", "20.0")):
+            page.goto(f"/jobs/{JOB}/run/{test}")
+            assert panel(page).get_attribute("data-panel") == "dwell"
+            if test == "T1":
+                assert panel(page).locator("[data-next]").get_attribute("aria-disabled") == "true"
+                assert re.fullmatch(r"Next: draw back in 4:\d\d", panel(page).locator("[data-next]").inner_text())
+                picture(page, "run-dwell")
+            due = page.evaluate("JSON.parse(document.getElementById('main').dataset.run).times.dwell")
+            bench.later(page, seconds=max(0.0, (_moment(due) + timedelta(minutes=10, seconds=2) - bench.at).total_seconds()))
+            until(page, "document.querySelector('[data-panel]:not([hidden]) [data-next]').getAttribute('aria-disabled') === 'false'")
+            to_the_end(page, reading)
+            assert panel(page).get_attribute("data-panel") == "end"
+        page.get_by_role("link", name="See the result").click()
+        assert page.locator("h1").count() == 1
+    outcome = bench.outcome()
+    verdicts = {test["id"]: test["verdicts"][0]["verdict"] for test in outcome["tests"]}
+    assert verdicts == {"T1": "pass", "T2": "inconclusive", "T3": "fail"}
+    document = footbridge()  # the same facts typed into a file give the same amount
+    assert [test["results"][0]["shown"] for test in outcome["tests"]][0] == _judged(document)
+    findings = {finding["code"] for finding in outcome["tests"][0]["findings"]}
+    assert not findings & {"dwell.short", "dwell.few_cycles", "fact.not_written", "equipment.meter_not_named"}
+
+
+def _moment(text: str):
+    from datetime import datetime
+
+    return datetime.fromisoformat(text)
+
+
+def _judged(document: dict) -> str:
+    import brackish
+
+    return brackish.evaluate(document).to_dict()["tests"][0]["results"][0]["shown"]
+
+
+@pytest.mark.slow
+def test_step_back_and_a_reload_lose_nothing_and_offline_facts_wait(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(1))
+    with bench.device(browser) as page:
+        to_the_water(page, "T1")
+        panel(page).locator("[data-back]").click()
+        assert panel(page).locator('[data-fact="volume_injected"] input').input_value() == "3.0"
+        panel(page).locator("[data-back]").click()
+        assert panel(page).locator('[data-fact="compartment_area"] input').input_value() == "1250"
+        page.reload()
+        assert panel(page).get_attribute("data-panel") == "dwell"
+        page.context.set_offline(True)
+        panel(page).locator('[data-fact="cycles"] [data-step="1"]').click()
+        bench.later(page, minutes=11)
+        until(page, "document.querySelector('[data-panel]:not([hidden]) [data-next]').getAttribute('aria-disabled') === 'false'")
+        panel(page).locator("[data-next]").click()
+        assert panel(page).get_attribute("data-panel") == "draw-back"
+        until(page, "!document.querySelector('[data-sync]').hidden")
+        picture(page, "run-offline")
+        page.context.set_offline(False)
+        page.evaluate("dispatchEvent(new Event('online'))")
+        settled(page)
+        page.reload()
+        assert panel(page).get_attribute("data-panel") == "draw-back"
+    bench.job.refresh_from_db()
+    from brackish.web.ledger.outcomes import document_of
+
+    (test,) = document_of(bench.job)["test"]
+    assert test["facts"]["cycles"] == 1
+    assert 10.8 <= float(split(test["facts"]["dwell"].replace(" ", "\u00a0"))[0]) < 12  # by the recorded times; the bench's server stood still meanwhile
+
+
+@pytest.mark.slow
+def test_no_device_no_run_and_the_sheet_is_typed_in_afterwards(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(2))
+    with bench.device(browser) as page:
+        page.goto(f"/jobs/{JOB}/run/T1")
+        picture(page, "run-zone")
+        page.get_by_role("button", name="No, none is allowed").click()
+        settled(page)
+        assert panel(page).get_attribute("data-panel") == "refused"
+        picture(page, "run-refused")
+        page.reload()
+        assert panel(page).get_attribute("data-panel") == "refused"
+        page.get_by_role("link", name="Type a written sheet in").click()
+        page.fill("#started", "2026-03-04T09:05")
+        page.fill("#read_at", "2026-03-04T09:17")
+        page.locator("#read_at").blur()
+        page.get_by_label("conductivity-meter").check()
+        page.locator("label.choice", has_text="B1").locator("input").check()
+        for fact, text in {**PATCH, "dwell": "10"}.items():
+            field = page.locator(f'[data-fact="{fact}"] input').first
+            field.fill(text)
+            field.blur()
+        settled(page)
+        picture(page, "paper")
+    outcome = bench.outcome()
+    assert outcome["tests"][0]["results"][0]["shown"] == _judged(footbridge())
+    assert bench.client_document()["test"][0]["x-paper"] is True
+
+
+@pytest.mark.slow
+def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(1))
+    with bench.device(browser) as page:
+        begin(page, "T1")
+        for _ in ("choose", "water"):
+            following(page)
+        write(page, "compartment_area", "1250")
+        following(page)
+        write(page, "volume_injected", "6.0")
+        warning = panel(page).locator('[data-fact="volume_injected"] .remark')
+        warning.wait_for()
+        assert "0.0020 mL to 0.0032 mL is usual" in warning.inner_text().replace("\u00a0", " ")
+        picture(page, "run-warning")
+        panel(page).get_by_role("button", name="That happened").click()
+        page.fill("#void-reason", "the rim lifted")
+        page.get_by_role("button", name="Declare void").click()
+        settled(page)
+        page.get_by_role("button", name="Plan T2 for this place").click()
+        page.wait_for_url("**/day")
+        assert page.get_by_role("link", name="Start T2").count() == 1
+    document = bench.client_document()
+    assert document["test"][0]["facts"]["volume_injected"] == "6.0 mL"
+    assert document["test"][0]["void"]["reason"] == "the rim lifted"
+    assert document["test"][1]["location"] == document["test"][0]["location"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("method", "pages"), [("patch-conductivity", 3), ("sleeve-chloride-tube", 3)])
+def test_sheet_is_one_page_of_a4_a_test(method, pages, bench: Workbench, browser):  # noqa: F811
+    document = planned(3)
+    document["test"] = [test | {"method": method} for test in document["test"]]
+    bench.write(document)
+    with bench.device(browser, width=1280) as page:
+        page.goto(f"/jobs/{JOB}/sheet")
+        data = page.pdf(prefer_css_page_size=True)
+        assert len(re.findall(rb"/Type\s*/Page\b", data)) == pages
+        picture(page, f"sheet-{method}")
+
+
+def picture(page, name: str) -> None:
+    """Pictures in both lights at the page's width, and what axe and the right edge say."""
+    ARTIFACTS.mkdir(parents=True, exist_ok=True)
+    width = page.viewport_size["width"]
+    for light in ("dark", "light"):
+        page.emulate_media(color_scheme=light)
+        page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
+        page.evaluate(AXE.read_text())
+        found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
+        assert found == [], name
+    assert sideways(page) == [], name
+
+
+def test_run_asks_the_zone_first_and_shows_every_caution_and_step(workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(planned(1)))
+    text = workspace.client("tester").get(f"/jobs/{JOB}/run/T1").content.decode()
+    from brackish import library
+
+    method = library.method("patch-conductivity")
+    assert 'data-open="zone"' in text
+    assert all(caution.text in text for caution in method.cautions)
+    assert [name for name in re.findall(r'data-panel="([a-z-]+)" data-step', text)] == [step.name for step in method.steps]
+    assert all(f'data-fact="{fact}"' in text for step in method.steps for fact in step.facts)
+
+
+@pytest.mark.parametrize(("role", "status"), [("tester", 200), ("owner", 200), ("reader", 403), ("client", 403), (None, 302)])
+def test_who_may_run_a_test(role, status, workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(planned(1)))
+    assert workspace.client(role).get(f"/jobs/{JOB}/run/T1").status_code == status
+
+
+def test_devices_not_allowed_opens_the_refusal(workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(planned(1)))
+    workspace.send("tester", workspace.writer("tester").set(("test", "T1", "x-devices"), "not-allowed"))
+    page = workspace.client("tester").get(f"/jobs/{JOB}/run/T1").content.decode()
+    assert 'data-open="refused"' in page
+    assert f"/jobs/{JOB}/sheet?test=T1" in page
+
+
+def test_start_of_the_bench_is_the_day_of_its_blank():
+    assert planned(1)["blank"][0]["at"].startswith(START.date().isoformat())
