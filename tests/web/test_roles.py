@@ -31,7 +31,11 @@ GET    /jobs/{job_id}/results.csv                     302    404      200   200 
 GET    /jobs/{job_id}/results/{test}                  302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/history                         302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/requirement                     302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/limits                          302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/plan                            302    404      200   200       200    200     403    403     403
+GET    /lessons                                       302    200      200   200       200    200     200    200     200
+GET    /lessons/{lesson}                              302    200      200   200       200    200     200    200     200
+GET    /lessons/of/{code}                             302    302      302   302       302    302     302    302     302
 GET    /new                                           302    200      200   200       403    403     403    403     403
 GET    /jobs/{job_id}/day                             302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/run/{test}                      302    404      200   200       200    200     403    403     403
@@ -81,6 +85,7 @@ GET    /api/v1/audit                                  401    200      200   403 
 POST   /api/v1/drafts                                 401    422      422   422       403    403     403    403     403
 GET    /api/v1/jobs/{job_id}/draft                    401    404      200   200       403    403     403    403     403
 POST   /api/v1/jobs/{job_id}/what-if                  401    404      200   200       200    200     200    200     200
+GET    /api/v1/lessons/{lesson}                       401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods                                401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods/{method_id}                    401    200      200   200       200    200     200    200     200
 """
@@ -142,6 +147,8 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         "{member_id}": str(member.pk),
         "{method_id}": "patch-conductivity",
         "{name}": "brackish/event.js",
+        "{lesson}": "volume",
+        "{code}": "blank.missing",
     }
     url = address
     for name, value in values.items():

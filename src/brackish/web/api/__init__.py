@@ -4,6 +4,7 @@
 session    sign in, sign out, who am I        people       invitations, roles, audit
 jobs       list, one job, events, outcome     attachments  files of a job
 signatures keys and signatures                library      methods, clause, limits, counts
+lessons    the controls of the lessons
 trying     drafts of files, what if: stores nothing    runs      remarks on facts, a meter's check: stores nothing
 """
 
@@ -12,7 +13,7 @@ from __future__ import annotations
 from ninja import NinjaAPI
 
 import brackish
-from brackish.web.api import attachments, errors, jobs, ledgers, library, people, runs, session, signatures, trying
+from brackish.web.api import attachments, errors, jobs, ledgers, lessons, library, people, runs, session, signatures, trying
 
 api = NinjaAPI(
     title="brackish",
@@ -27,7 +28,7 @@ errors.register(api)
 for prefix, routers in {
     "/jobs": (jobs.router, attachments.router, signatures.router, runs.router),
     "/ledgers": (ledgers.router,),
-    "": (session.router, signatures.own, people.router, library.router, trying.router),
+    "": (session.router, signatures.own, people.router, library.router, lessons.router, trying.router),
 }.items():
     for router in routers:
         api.add_router(prefix, router)

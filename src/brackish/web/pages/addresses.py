@@ -7,6 +7,23 @@ from importlib import import_module
 
 from django.urls import URLPattern
 
-SCREENS = ("jobs", "new", "job", "results", "result", "history", "plan", "requirement", "limits_card", "day", "run", "sheet", "equipment", "choices", "demo")
+SCREENS = (
+    "jobs",
+    "new",
+    "job",
+    "results",
+    "result",
+    "history",
+    "plan",
+    "requirement",
+    "limits_card",
+    "day",
+    "run",
+    "sheet",
+    "equipment",
+    "lessons",
+    "choices",
+    "demo",
+)
 
 addresses: list[URLPattern] = [address for name in SCREENS for address in import_module(f"brackish.web.pages.{name}").ADDRESSES]
