@@ -7,7 +7,6 @@ Pictures of the pages go to out/artifacts/, for people to look at.
 from __future__ import annotations
 
 import os
-import shutil
 import socket
 import subprocess
 import sys
@@ -21,7 +20,6 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 ARTIFACTS = ROOT / "out" / "artifacts"
-CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
 FOOTBRIDGE = "0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11"
 
 
@@ -47,18 +45,6 @@ def demo_address(tmp_path_factory) -> Iterator[str]:
     finally:
         server.terminate()
         server.wait(10)
-
-
-@pytest.fixture(scope="session")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api")
-    if CHROMIUM is None:
-        pytest.skip("no Chromium: apt-get install -y --no-install-recommends chromium")
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # playwright keeps a loop in this thread; Django's tests run in it between the journeys
-    with sync_api.sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

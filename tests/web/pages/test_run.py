@@ -3,9 +3,8 @@
 
 from __future__ import annotations
 
-import os
 import re
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -13,7 +12,7 @@ from brackish.report.words import split
 from tests.journeys.conftest import ARTIFACTS
 from tests.journeys.test_every_page import AXE, sideways
 from tests.web.conftest import Workspace
-from tests.web.pages.workbench import START, Workbench, bench, browser  # noqa: F401 (fixtures)
+from tests.web.pages.workbench import START, Workbench, bench  # noqa: F401 (a fixture)
 from tests.web.writing import JOB, footbridge
 
 PATCH = {"compartment_area": "1250", "volume_injected": "3.0", "solution_volume": "10.0", "reading": "9.1", "temperature": "25.0"}
@@ -29,12 +28,6 @@ def planned(tests: int = 3) -> dict:
     kept = ("id", "item", "location", "method", "purpose", "stage")
     document["test"] = [{name: test[name] for name in kept} for test in document["test"]]
     return document
-
-
-@pytest.fixture(autouse=True)
-def threads(monkeypatch):
-    """Playwright's loop runs in the thread that asks the database."""
-    monkeypatch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 
 def begin(page, test: str) -> None:
@@ -152,14 +145,12 @@ def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # 
     verdicts = {test["id"]: test["verdicts"][0]["verdict"] for test in outcome["tests"]}
     assert verdicts == {"T1": "pass", "T2": "inconclusive", "T3": "fail"}
     document = footbridge()  # the same facts typed into a file give the same amount
-    assert [test["results"][0]["shown"] for test in outcome["tests"]][0] == _judged(document)
+    assert next(test["results"][0]["shown"] for test in outcome["tests"]) == _judged(document)
     findings = {finding["code"] for finding in outcome["tests"][0]["findings"]}
     assert not findings & {"dwell.short", "dwell.few_cycles", "fact.not_written", "equipment.meter_not_named"}
 
 
 def _moment(text: str):
-    from datetime import datetime
-
     return datetime.fromisoformat(text)
 
 
@@ -276,6 +267,7 @@ def picture(page, name: str) -> None:
     width = page.viewport_size["width"]
     for light in ("dark", "light"):
         page.emulate_media(color_scheme=light)
+        page.wait_for_timeout(250)  # a change of light fades
         page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
         page.evaluate(AXE.read_text())
         found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
@@ -291,7 +283,7 @@ def test_run_asks_the_zone_first_and_shows_every_caution_and_step(workspace: Wor
     method = library.method("patch-conductivity")
     assert 'data-open="zone"' in text
     assert all(caution.text in text for caution in method.cautions)
-    assert [name for name in re.findall(r'data-panel="([a-z-]+)" data-step', text)] == [step.name for step in method.steps]
+    assert list(re.findall(r'data-panel="([a-z-]+)" data-step', text)) == [step.name for step in method.steps]
     assert all(f'data-fact="{fact}"' in text for step in method.steps for fact in step.facts)
 
 

@@ -6,7 +6,6 @@ The server runs in this process, so that its clock (`pages/moment.py`) can be se
 
 from __future__ import annotations
 
-import shutil
 import threading
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -26,7 +25,6 @@ from brackish.web.ledger.store import append
 from brackish.web.pages import moment
 from tests.web.writing import JOB, Writer
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 START = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
 
 
@@ -125,7 +123,7 @@ class Workbench:
 
 
 @pytest.fixture
-def bench(tables, monkeypatch):
+def bench(tables, browser, monkeypatch):
     workbench = Workbench()
     monkeypatch.setattr(moment, "now", lambda: workbench.at)
     for module in ("day", "run", "sheet", "equipment"):
@@ -134,14 +132,3 @@ def bench(tables, monkeypatch):
         yield workbench
     finally:
         workbench.close()
-
-
-@pytest.fixture(scope="session")
-def browser():
-    sync_api = pytest.importorskip("playwright.sync_api")
-    if CHROMIUM is None:
-        pytest.skip("no Chromium: apt-get install -y --no-install-recommends chromium")
-    with sync_api.sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        yield opened
-        opened.close()

@@ -17,7 +17,7 @@ from django.utils.translation import ngettext
 
 from brackish.errors import BrackishError
 from brackish.prepare import limits
-from brackish.report.words import capital
+from brackish.report.words import capital, typed_amount
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.moment import moment_of, now
@@ -94,11 +94,14 @@ def cards(page: JobPage, at: datetime) -> list[Document]:
         if criterion.get("applies_to") != "steel" or criterion.get("sense") not in ("at-most", "below") or "limit" not in criterion:
             continue
         given = _given(page, criterion)
-        try:
-            card = limits.card(limit=str(criterion["limit"]), quantity=str(criterion.get("quantity", "")), **given)
-        except BrackishError:
+        blank, quantity = _blank(page.document, criterion, at), str(criterion.get("quantity", ""))
+        if quantity not in limits.READINGS:
             continue
-        blank = _blank(page.document, criterion, at)
+        try:
+            card = limits.card(limit=str(criterion["limit"]), quantity=quantity, **given)
+        except BrackishError:
+            made.append({"card": None, "limit": typed_amount(str(criterion["limit"])), "of": blank})
+            continue
         made.append(
             {"card": card.to_dict(), "tube": card.reads == "concentration", "volume": given.get("solution_volume", ""), "blank": card.blank, "of": blank}
         )

@@ -99,7 +99,7 @@ def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     page = open_job(request, job_id, "write")
     one = find_run(page.case, test, request.GET.get("portion", ""))
     kit = _kit(page, one, request.user.shown_name) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
-    return show(request, "day", template="paper", page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
+    return show(request, "day", template="paper", typed=True, page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
 
 def find_run(case: Case, test: str, portion: str) -> Run:

@@ -141,10 +141,9 @@ def _across(bar: Bar, y: int, hours: Hours) -> SafeString:
     if bar.kind == "wait":
         parts.append(format_html('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', left, right, y))
         parts += [format_html('<line class="pump" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', hours.at(pump), y - 7, y) for pump in bar.pumps]
-    if bar.kind == "wait" and right - left > 3.4:
-        parts.append(format_html('<text x="{}%" dx="7" y="{}">{}</text>', left, y + 17.5, bar.text))
-    elif right - left > 3.4:
-        parts.append(format_html('<text class="{}-text" x="{}%" y="{}" text-anchor="middle">{}</text>', bar.kind, _n((left + right) / 2), y + 17.5, bar.text))
+    if right - left > 3.4:
+        kind = f"{bar.kind}-text" if bar.kind != "wait" else ""
+        parts.append(format_html('<text class="{}" x="{}%" dx="6" y="{}">{}</text>', kind, left, y + 17.5, bar.text))
     return _joined(parts)
 
 

@@ -1,0 +1,171 @@
+# SPDX-License-Identifier: MIT
+"""The day: numbers from the limits card and the record, timers from recorded times, lanes from the method's steps."""
+
+from __future__ import annotations
+
+import html
+import itertools
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+import brackish
+from brackish.prepare import limits
+from brackish.report.case import Case
+from brackish.web.pages import day as day_page
+from brackish.web.pages.day import _hour, first_sentence
+from brackish.web.pages.running import runs
+from brackish.web.pages.timedrawing import Hours
+from tests.web.conftest import Workspace
+from tests.web.writing import JOB, footbridge
+
+AT = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
+STEPS = ("choose", "water", "fit", "inject", "dwell", "draw-back", "read", "restore")
+
+
+@pytest.fixture(autouse=True)
+def clock(monkeypatch):
+    monkeypatch.setattr(day_page, "now", lambda: AT)
+
+
+def begun(minutes_ago: dict[str, float]) -> dict[str, str]:
+    return {name: (AT - timedelta(minutes=ago)).isoformat() for name, ago in minutes_ago.items()}
+
+
+def running(tests: int = 3) -> dict:
+    """One test done; T2 with water on the steel for 4 min, T3 being fitted by another."""
+    document = footbridge(tests)
+    document["specification"][0]["criterion"][0] |= {"dwell": "10 min", "cycles": 6}
+    document["person"].append({"id": "tester-b", "name": "Tomas Quill", "role": "tester"})
+    for test, steps, tester in (
+        (1, {"choose": 8, "water": 7, "fit": 6, "inject": 5, "dwell": 4}, "tester-a"),
+        (2, {"choose": 3, "water": 2, "fit": 1}, "tester-b"),
+    ):
+        one = document["test"][test]
+        one["started"], one["x-steps"], one["tester"] = (AT - timedelta(minutes=steps["choose"])).isoformat(), begun(steps), tester
+        one.pop("read_at")
+        one["facts"].pop("reading")
+    return document
+
+
+def page_of(workspace: Workspace, role: str = "tester") -> str:
+    response = workspace.client(role).get(f"/jobs/{JOB}/day")
+    assert response.status_code == 200
+    return html.unescape(response.content.decode()).replace("\u00a0", " ")
+
+
+def text(page: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", re.sub(r"(?s)<(script|template|title).*?</\1>", " ", page)))
+
+
+@pytest.fixture
+def busy(workspace: Workspace) -> Workspace:
+    workspace.send("owner", *workspace.writer("owner").document(running()))
+    return workspace
+
+
+def test_top_of_the_day_says_what_the_limits_card_says(busy):
+    document = running()
+    outcome = brackish.evaluate(document).to_dict()
+    u = outcome["tests"][0]["results"][0]
+    card = limits.card(
+        limit="50 mg/m2", quantity="nacl_equivalent_per_area", solution_volume="10.0 mL", area="1250 mm2", blank="1.2 uS/cm", level="95 %",
+        reference_temperature="25 degC", uncertainty=f"{u['standard_uncertainty']:.3g} {u['unit']}",
+    )  # fmt: skip
+    said = text(page_of(busy))
+    assert card.guarded and card.guarded.shown.replace("\u00a0", "") in said.replace(" ", "")
+    assert f"at the limit it is {card.reading.shown}".replace("\u00a0", " ") in said
+    assert "Today’s blank, B1, is 1.2" in said
+    assert "14.6 µS/cm" in said  # 50 mg/m² in 10 mL on 1250 mm² over a blank of 1.2, as in the limits card's own tests
+
+
+def test_timers_count_from_the_record(busy):
+    page = page_of(busy)
+    found = dict(re.findall(r'data-timer data-name="(\w+)" data-begin="[^"]+" data-due="([^"]+)"', page))
+    assert datetime.fromisoformat(found["T2"]) == AT + timedelta(minutes=6)  # ten minutes after it began four minutes ago
+    assert set(found) == {"T2", "T3"}
+    assert found == dict(re.findall(r'data-timer data-name="(\w+)" data-begin="[^"]+" data-due="([^"]+)"', page_of(busy, "inspector")))
+
+
+def test_the_filled_panel_is_yours_and_the_other_is_somebody_elses(busy):
+    busy.people["tester"].shown_name = "Tomas Quill"
+    busy.people["tester"].save()
+    panels = re.findall(r'(?s)<section class="now.*?</section>', page_of(busy))
+    assert "Tomas Quill" in panels[0] and "T3" in panels[0]
+    assert "Ines Farrow" in panels[1] and "Draw all of it back" in panels[1]
+
+
+def test_plan_follows_the_recorded_times_and_the_methods_minutes():
+    document = running()
+    case = Case(document, brackish.evaluate(document).to_dict())
+    found = {run.name: run for run in runs(case, AT)}
+    assert {name: run.state for name, run in found.items()} == {"T1": "done", "T2": "running", "T3": "running"}
+    stages = found["T2"].stages
+    assert [stage.step.name for stage in stages] == list(STEPS)
+    assert [(stage.begin - AT) / timedelta(minutes=1) for stage in stages] == [-8, -7, -6, -5, -4, 6, 7, 9]
+    assert stages[4].pumps == tuple(round(600 * number / 7, 1) for number in range(1, 7))  # six, at even intervals
+    late = {run.name: run for run in runs(case, AT + timedelta(minutes=20))}["T2"]
+    assert late.stages[5].begin == AT + timedelta(minutes=20)  # nothing is drawn back in the past unless somebody wrote it
+
+
+def test_lanes_are_people_and_cells_and_no_cell_holds_two_waters():
+    document = running()
+    case = Case(document, brackish.evaluate(document).to_dict())
+    drawn = _hour([run for run in runs(case, AT) if run.state == "running"], AT)
+    assert [(lane.name, lane.person) for lane in drawn["lanes"]] == [("Ines Farrow", True), ("Tomas Quill", True), ("Patch 1", False), ("Patch 2", False)]
+    for lane in drawn["lanes"]:
+        if not lane.person:
+            bars = sorted(lane.bars, key=lambda bar: bar.begin)
+            assert all(one.end <= other.begin for one, other in itertools.pairwise(bars))
+
+
+def test_hours_place_a_moment_by_its_share():
+    hours = Hours(AT, AT + timedelta(minutes=80))
+    assert [hours.at(AT), hours.at(AT + timedelta(minutes=20)), hours.at(AT + timedelta(hours=9))] == [0, 25, 100]
+
+
+def test_first_sentence_is_what_to_do():
+    assert first_sentence("Draw all of it back. Note what came back.") == "Draw all of it back."
+    assert first_sentence("Read") == "Read."
+
+
+def test_portions_run_by_themselves():
+    document = footbridge(0)
+    document["item"] = [{"id": "lot", "kind": "abrasive", "name": "Lot FM-7781"}]
+    document["location"] = []
+    document["test"] = [
+        {"id": "A1", "item": "lot", "method": "abrasive-conductivity", "determination": [{"x-portion": 2, "x-steps": begun({"shake-1": 10, "stand-1": 5})}]}
+    ]
+    case = Case(document, brackish.evaluate(document).to_dict())
+    first, second = runs(case, AT)
+    assert (first.name, first.state, second.name, second.state) == ("A1.1", "planned", "A1.2", "running")
+    assert second.due == AT + timedelta(minutes=55)  # an hour of standing, begun five minutes ago
+    assert second.path == ["test", "A1", "determination", "#2"]
+
+
+def test_a_void_test_does_not_run(workspace):
+    document = running()
+    document["test"][1]["void"] = {"reason": "the rim lifted"}
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    assert 'data-name="T2"' not in page_of(workspace)
+
+
+@pytest.mark.parametrize("role", ["owner", "inspector", "tester", "trainee", "reader", "witness", "client"])
+def test_every_role_sees_the_day_and_only_writers_start(role, busy):
+    busy.send(
+        "owner",
+        busy.writer("owner", "desk").set(("test", "T9", "item"), "girder"),
+        busy.writer("owner", "other").set(("test", "T9", "method"), "patch-conductivity"),
+    )
+    page = page_of(busy, role)
+    assert "T2" in page
+    assert ("Start T9" in page) == (role in ("owner", "inspector", "tester", "trainee"))
+
+
+def test_empty_day_says_what_to_do(workspace):
+    document = footbridge(0)
+    document["location"] = []
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    said = text(page_of(workspace))
+    assert "Nothing is running" in said and "No test waits to be started" in said
