@@ -65,7 +65,9 @@ def test_findings_and_reasons_have_sentences_and_parameters():
     assert {name: rows for name, rows in found.items() if rows} == {}
 
 
-@pytest.mark.parametrize("field", ["quantity", "sense", "limit", "limit_mean", "judged", "decision_rule", "guard_band", "level", "uncertainty", "blank_rule", "extraction_liquid"])
+@pytest.mark.parametrize(
+    "field", ["quantity", "sense", "limit", "limit_mean", "judged", "decision_rule", "guard_band", "level", "uncertainty", "blank_rule", "extraction_liquid"]
+)
 def test_missing_fields_have_sentences(field):
     assert spoken(f"criterion.{field}_missing") <= {"criterion", "used"}
 

@@ -7,9 +7,8 @@ same extract allows is conservation of charge, not a rule of ours.
 
 from __future__ import annotations
 
-from tests.judge.jobs import job, with_tests
-
 import brackish
+from tests.judge.jobs import job, with_tests
 
 
 def tube(reading: str, *, extract: str = "E1", location: str = "L1", method: str = "extract-chloride-tube") -> dict:

@@ -30,7 +30,7 @@ def reasons(one: Trial, other: Trial, results: Sequence[Result | None]) -> list[
     found += _other_kind(trials)
     if found:
         return found
-    for trial, result in zip(trials, results, strict=True):
+    for trial, result in zip(trials[:1] if one.test.id == other.test.id else trials, results, strict=False):
         found += _no_value(trial, result)
     return found
 
@@ -58,7 +58,8 @@ def _no_value(trial: Trial, result: Result | None) -> Iterable[Note]:
     id = trial.test.id
     if trial.state != "valid":
         void = [finding for finding in trial.findings if finding.severity == "void"]
-        yield Note(code=f"compare.{trial.state}", params={"test": id, "reason": trial.test.void.reason if trial.test.void else ""})
+        yield Note(code=f"compare.{trial.state}", params={"test": id})
+        yield from [Note(code="compare.void_because", params={"reason": trial.test.void.reason})] if trial.test.void else ()
         yield from (Note(code=finding.code, params=finding.params) for finding in void)
     elif result is None or result.uncertainty is None:
         yield Note(code="compare.no_result", params={"test": id})

@@ -178,6 +178,11 @@ class Stop:
     def value(self) -> float:
         return to_shown(value=self.measurement.value, quantity=self.unit_of)
 
+    def shown(self, unit: str) -> str:
+        """The value for people; a bound keeps its sign."""
+        text = show(self.value, unit=unit, decimals=QUANTITIES[self.unit_of].decimals)
+        return f"{self.measurement.bound}\u00a0{text}" if self.measurement.bound else text
+
 
 def _bridge(job: Job, a: Side, b: Side, *, turned: bool) -> dict[str, Any]:
     first, last = _in_one_dimension(*((b.way, a.way) if turned else (a.way, b.way)))
@@ -212,18 +217,19 @@ def _in_one_dimension(first: Way, last: Way) -> tuple[Way, Way]:
 
 def _difference(one: Stop, other: Stop) -> dict[str, Any]:
     kind = QUANTITIES[other.unit_of]
-    from_, to, change = (show(value, unit=kind.shown_unit, decimals=kind.decimals) for value in (one.value, other.value, other.value - one.value))
-    signed = change if change.startswith("\u2212") or other.value == one.value else f"+{change}"
-    bare = show(one.value, unit="", decimals=kind.decimals)
-    return {
-        "from": one.value,
-        "to": other.value,
-        "difference": other.value - one.value,
-        "unit": kind.shown_unit,
-        "shown_from": from_,
-        "shown_to": to,
-        "shown_difference": signed,
-        "shown": f"{bare} \N{RIGHTWARDS ARROW} {to}",
+    change = other.value - one.value
+    row: dict[str, Any] = {"from": one.value, "to": other.value, "difference": change, "unit": kind.shown_unit}
+    shown = show(change, unit=kind.shown_unit, decimals=kind.decimals)
+    if one.measurement.bound or other.measurement.bound:
+        least = to_shown(value=_least((one, other)), quantity=other.unit_of)
+        shown = f"at least {show(least, unit=kind.shown_unit, decimals=kind.decimals)}" if least > 0.0 else "not known"
+    elif change > 0.0:
+        shown = f"+{shown}"
+    return row | {
+        "shown_from": one.shown(kind.shown_unit),
+        "shown_to": other.shown(kind.shown_unit),
+        "shown_difference": shown,
+        "shown": f"{one.shown('')} \N{RIGHTWARDS ARROW} {other.shown(kind.shown_unit)}",
     }
 
 
