@@ -33,6 +33,9 @@ GET    /jobs/{job_id}/history                         302    404      200   200 
 GET    /jobs/{job_id}/requirement                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/limits                          302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/plan                            302    404      200   200       200    200     403    403     403
+GET    /jobs/{job_id}/import                          302    404      200   200       200    200     200    200     200
+POST   /jobs/{job_id}/import                          401    404      200   200       200    200     403    403     403
+GET    /jobs/{job_id}/bundle.zip                      302    404      200   200       200    200     200    200     200
 GET    /lessons                                       302    200      200   200       200    200     200    200     200
 GET    /lessons/{lesson}                              302    200      200   200       200    200     200    200     200
 GET    /lessons/of/{code}                             302    302      302   302       302    302     302    302     302
@@ -105,7 +108,7 @@ def addresses() -> set[tuple[str, str]]:
 
 def test_table_names_every_address():
     known = set(EXPECTED) - {("GET", "/api/v1/openapi.json"), ("GET", "/api/v1/")}
-    pages_by_post = {("POST", "/sign-in"), ("POST", "/sign-out"), ("POST", "/enter/{token}"), ("POST", "/light")}
+    pages_by_post = {("POST", "/sign-in"), ("POST", "/sign-out"), ("POST", "/enter/{token}"), ("POST", "/light"), ("POST", "/jobs/{job_id}/import")}
     assert addresses() - {("GET", "/sign-out"), ("GET", "/light")} == known - pages_by_post
     assert len(get_resolver().url_patterns) == len(urlpatterns)
 

@@ -21,6 +21,7 @@ SCREENS = (
     "run",
     "sheet",
     "equipment",
+    "importing",
     "lessons",
     "choices",
     "demo",

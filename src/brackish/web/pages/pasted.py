@@ -1,0 +1,309 @@
+# SPDX-License-Identifier: MIT
+"""Readings from a spreadsheet: a pasted table, its columns matched to what a test writes down, and the fate of every row.
+
+    table_of(text)  ->  guess(table, method)  ->  fates(document, table, columns, common)
+
+Nothing is stored and nothing is put right in silence: a row becomes the changes that would write it,
+or stays out with the reason, in the words of the reader of job documents. A number without a unit is
+refused by that reader, so a unit stands in the cell, in the head of the column, or is chosen there.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from brackish import library
+from brackish.errors import BrackishError, InputError, faults_of
+from brackish.library.types import Fact, Method
+from brackish.quantities import DIMENSIONS, shown_unit
+from brackish.record.document import read_job
+from brackish.record.paths import document_of, paths_of
+from brackish.web.pages.whatif import judged_with
+
+Document = dict[str, Any]
+
+MOST_ROWS = 200
+OF_TEST = ("id", "location", "item", "read_at", "started", "tester", "blank", "purpose", "stage", "round", "retest_of")
+WORDS = {  # heads of columns that people write, beside the names and labels of the facts
+    "test": "id", "no": "id", "nr": "id", "place": "location", "spot": "location", "where": "location", "time": "read_at", "date": "read_at", "when": "read_at", "read": "read_at",
+    "conductivity": "fact:reading", "reading": "fact:reading", "value": "fact:reading", "chloride": "fact:reading", "temp": "fact:temperature", "temperature": "fact:temperature",
+    "volume": "fact:solution_volume", "area": "fact:compartment_area", "inspector": "tester", "by": "tester", "name": "tester", "dwell": "fact:dwell",
+}  # fmt: skip
+_COMMA = re.compile(r"([<>]?\s*-?\d+),(\d+)(?=\s|$)")
+_NUMBER = re.compile(r"[<>]?\s*[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
+_DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,]+(\d{1,2}:\d{2})(?::\d{2})?)?")
+FLAGS = {"yes": True, "true": True, "1": True, "y": True, "no": False, "false": False, "0": False, "n": False}
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of texts under one head, each with its number in the paste."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...]
+    left_off: int = 0
+
+
+@dataclass(frozen=True)
+class Column:
+    """What a column is for: a part of a test, a fact of its method (`fact:reading`), or nothing."""
+
+    target: str
+    unit: str = ""
+
+
+@dataclass
+class Fate:
+    """What becomes of one row."""
+
+    line: int
+    cells: tuple[str, ...]
+    kind: str  # new | changed | same | refused
+    test: str = ""
+    words: list[str] = field(default_factory=list)
+    changes: list[Document] = field(default_factory=list)
+
+
+def table_of(text: str) -> Table:
+    """The pasted text as a table: tabs, semicolons or commas, whichever the first line has most of; no head where it holds a number."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    top = next((line for line in lines if line.strip()), "")
+    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=max("\t;,", key=top.count))
+    try:
+        read = [(reader.line_num, tuple(map(_cell, row))) for row in reader]
+    except csv.Error as error:
+        raise InputError("input.syntax", place="text", form="CSV", detail=str(error)) from None
+    rows = [(number, cells) for number, cells in read if any(cells)]
+    if not rows:
+        return Table((), (), ())
+    bare = any(_NUMBER.fullmatch(cell) for cell in rows[0][1])
+    head = tuple(_("Column %d") % (index + 1) for index in range(len(rows[0][1]))) if bare else rows[0][1]
+    body = rows if bare else rows[1:]
+    kept = body[:MOST_ROWS]
+    return Table(head, tuple(cells for _number, cells in kept), tuple(number for number, _cells in kept), len(body) - len(kept))
+
+
+def _cell(text: str) -> str:
+    """A cell without the apostrophe that our own export puts before what a spreadsheet would run."""
+    kept = text.strip()
+    return kept[1:] if kept.startswith("'") and kept[1:2] in "=+-@" else kept
+
+
+def targets(method: Method) -> list[tuple[str, str]]:
+    """What a column may be for, with its words."""
+    names = {
+        "id": _("test"), "location": _("place"), "item": _("item"), "read_at": _("time of the reading"), "started": _("time of the start"), "tester": _("tester"),
+        "blank": _("blank"), "purpose": _("purpose"), "stage": _("stage"), "round": _("round"), "retest_of": _("retest of"),
+    }  # fmt: skip
+    return [(name, names[name]) for name in OF_TEST] + [(f"fact:{fact.name}", fact.label) for fact in method.facts]
+
+
+def guess(table: Table, method: Method) -> list[Column]:
+    """Each column matched by its head; a target is given once, the first column that fits has it."""
+    known = {_plain(name): target for target, name in targets(method)} | {_plain(target.removeprefix("fact:")): target for target, _name in targets(method)}
+    facts = {fact.name: fact for fact in method.facts}
+    taken: set[str] = set()
+    out = []
+    for title in table.head:
+        name, unit = _head(title)
+        target = known.get(_plain(title)) or known.get(_plain(name)) or next((WORDS[word] for word in _plain(name).split() if word in WORDS), "")
+        if target in taken or (target.startswith("fact:") and target[5:] not in facts):
+            target = ""
+        taken.add(target)
+        out.append(Column(target, unit if target.startswith("fact:") and facts[target[5:]].kind == "quantity" else ""))
+    return out
+
+
+def units(fact: Fact) -> list[str]:
+    """The units a fact may have."""
+    dimensions = (fact.dimension,) if isinstance(fact.dimension, str) else fact.dimension
+    return [unit for dimension in dimensions if dimension in DIMENSIONS for unit in DIMENSIONS[dimension].units]
+
+
+def _head(title: str) -> tuple[str, str]:
+    """The name and the unit of a head such as `Reading (µS/cm)` or `conductivity_uS_cm`."""
+    every = {unit: unit for dimension in DIMENSIONS.values() for unit in dimension.units}
+    every |= {shown_unit(unit): unit for unit in every} | {"°C": "degC", "C": "degC"}
+    every |= {name.replace("/", "_"): unit for name, unit in list(every.items())}
+    for name, unit in sorted(every.items(), key=lambda pair: -len(pair[0])):
+        for ending in (f"({name})", f"[{name}]", f", {name}", f" {name}", f"_{name}", f"/{name}"):
+            if title.endswith(ending):
+                return title.removesuffix(ending).strip(), unit
+    return title, ""
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.findall(r"[a-z0-9]+", text.lower()))
+
+
+def fates(*, document: Document, table: Table, columns: list[Column], method: str, common: Document, offset: str, places: bool) -> list[Fate]:
+    """The fate of every row; `common` is what all rows share, `places` whether this person may add a place."""
+    draft = _Draft(document, library.method(method), common, offset, places)
+    rows = [draft.row(number, cells, columns) for number, cells in zip(table.lines, table.rows, strict=True)]
+    _refuse_unreadable(document, rows)
+    _say_what_is_missing(document, rows)
+    return rows
+
+
+class _Draft:
+    """Rows as tests of a job, each with its own id; places that are not there yet become new ones."""
+
+    def __init__(self, document: Document, method: Method, common: Document, offset: str, places: bool) -> None:
+        self.document, self.method, self.common, self.offset, self.may_add = document, method, common, offset, places
+        self.facts = {fact.name: fact for fact in method.facts}
+        self.tests = {str(test["id"]): test for test in document.get("test", [])}
+        self.places = {str(place["id"]): place for place in document.get("location", [])}
+        self.used: set[str] = set()
+        self.free = self._free_ids("T", set(self.tests))
+        self.free_places = self._free_ids("L", set(self.places))
+
+    @staticmethod
+    def _free_ids(letter: str, taken: set[str]) -> Iterator[str]:
+        return (name for number in range(1, 100_000) if (name := f"{letter}{number}") not in taken)
+
+    def row(self, line: int, cells: tuple[str, ...], columns: list[Column]) -> Fate:
+        said = [(column, cell) for column, cell in zip(columns, cells, strict=False) if column.target and cell]
+        given = {column.target: cell for column, cell in said}
+        name = given.get("id") or next(self.free)
+        fate = Fate(line, cells, "new", name)
+        if name in self.used:
+            return _refuse(fate, _("%s stands twice in this table.") % name)
+        self.used.add(name)
+        if empty := self._empty(columns, given):
+            return _refuse(fate, _("Nothing stands under: %s.") % ", ".join(empty))
+        old = self.tests.get(name, {})
+        test: Document = ({} if old else {key: value for key, value in self.common.items() if key != "facts"}) | {"id": name}
+        facts: Document = {} if old else dict(self.common.get("facts", {}))
+        changes = self._place(given, test, fate)
+        for column, cell in said:
+            if column.target.startswith("fact:"):
+                facts[column.target[5:]] = self._fact(self.facts[column.target[5:]], cell, column.unit, fate)
+            elif column.target not in ("id", "location"):
+                test[column.target] = self._part(column.target, cell)
+        test["facts"] = facts
+        fate.changes = changes + self._changes(name, test, old)
+        if old:
+            fate.kind = "changed" if fate.changes else "same"
+        return fate
+
+    def _empty(self, columns: list[Column], given: dict[str, str]) -> list[str]:
+        """The readings and whatever else the method requires that the table has a column for, but this row leaves out; all facts where it has none."""
+        wanted = [
+            fact.label for fact in self.facts.values() if (fact.required or fact.repeats) and any(column.target == f"fact:{fact.name}" for column in columns)
+        ]
+        filled = [self.facts[target[5:]].label for target in given if target.startswith("fact:")]
+        return [label for label in wanted if label not in filled] if filled else [_("any fact of the method")]
+
+    def _place(self, given: dict[str, str], test: Document, fate: Fate) -> list[Document]:
+        """The place of a row by its id or its name; one that is not there yet is added."""
+        if "location" not in given:
+            return []
+        wanted = given["location"]
+        found = next((key for key, place in self.places.items() if wanted.casefold() in (key.casefold(), str(place.get("name", "")).casefold())), "")
+        if not found and self.may_add:
+            found = next(self.free_places)
+            entry = {"id": found, "item": self._part("item", given.get("item", "")) or test.get("item", ""), "name": wanted}
+            self.places[found] = entry
+            fate.words.append(_("New place %(id)s: %(name)s.") % {"id": found, "name": wanted})
+            test["location"] = found
+            return [{"path": ["location", found, key], "value": value} for key, value in entry.items() if value]
+        test["location"] = found or wanted
+        return []
+
+    def _part(self, target: str, cell: str) -> Any:
+        if target in ("read_at", "started"):
+            return _moment(cell, self.offset)
+        if target in ("tester", "item"):
+            kind = {"tester": "person", "item": "item"}[target]
+            rows = self.document.get(kind, [])
+            return next((row["id"] for row in rows if cell.casefold() in (str(row["id"]).casefold(), str(row.get("name", "")).casefold())), cell)
+        return int(cell) if target == "round" and cell.isdigit() else cell
+
+    def _fact(self, fact: Fact, cell: str, unit: str, fate: Fate) -> Any:
+        if fact.kind == "count" and cell.isdigit():
+            return int(cell)
+        if fact.kind == "flag":
+            return FLAGS.get(cell.casefold(), cell)
+        if fact.kind != "quantity":
+            return cell.replace(",", ".") if fact.kind == "ph" else cell
+        parts = [part.strip() for part in (re.split(r"[;|]", cell) if fact.repeats else [cell])]
+        texts = [self._amount(part, unit, fate) for part in parts if part]
+        return texts if fact.repeats else texts[0] if texts else cell
+
+    def _amount(self, cell: str, unit: str, fate: Fate) -> str:
+        dotted = _COMMA.sub(r"\1.\2", cell)
+        if dotted != cell:
+            fate.words.append(_("%(given)s is read as %(taken)s.") % {"given": cell, "taken": dotted})
+        return f"{dotted} {unit}" if unit and _NUMBER.fullmatch(dotted) else dotted
+
+    def _changes(self, name: str, test: Document, old: Document) -> list[Document]:
+        """What differs from the record, the purpose first: by it the server knows a training test."""
+        before = dict(paths_of({"test": [old]})) if old else {}
+        leaves = [(path, value) for path, value in paths_of({"test": [test]}) if before.get(path) != value]
+        leaves.sort(key=lambda leaf: leaf[0][2:] != ("purpose",))
+        return [{"path": list(path), "value": value} | ({"was": before[path]} if path in before else {}) for path, value in leaves]
+
+
+def _moment(cell: str, offset: str) -> str:
+    """A time with its offset; what is no time stays as it is, and the reader says so."""
+    text = cell
+    if match := _DAY_FIRST.fullmatch(cell):
+        text = f"{match[3]}-{int(match[2]):02}-{int(match[1]):02} {(match[4] or '').zfill(5) if match[4] else '00:00'}"
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return cell
+    return moment.isoformat() if moment.tzinfo else f"{moment.isoformat()}{offset}"
+
+
+def _refuse(fate: Fate, *why: str) -> Fate:
+    fate.kind, fate.words, fate.changes = "refused", [*why], []
+    return fate
+
+
+def with_changes(document: Document, rows: list[Fate]) -> list[tuple[tuple[str, ...], Any]]:
+    """The changes of all rows that are taken, as paths and values."""
+    return [(tuple(change["path"]), change["value"]) for row in rows for change in row.changes]
+
+
+def _refuse_unreadable(document: Document, rows: list[Fate]) -> None:
+    """Ask the reader of job documents about all rows at once, and refuse those it finds fault with."""
+    leaves = dict(paths_of(document)) | dict(with_changes(document, rows))
+    try:
+        read_job(document_of(leaves.items()))
+    except BrackishError as error:
+        faults = faults_of(error)
+    else:
+        return
+    for row in rows:
+        mine = [fault for fault in faults if fault.place == f"test[{row.test}]" or fault.place.startswith(f"test[{row.test}].")]
+        if mine and row.kind in ("new", "changed"):
+            _refuse(row, *dict.fromkeys(fault.message for fault in mine))
+    kept = {change["path"][1] for row in rows for change in row.changes if change["path"][0] == "location"}
+    for row in rows:  # a place that a refused row would have added is added by the next row that stands there
+        mine_at = next((change["value"] for change in row.changes if change["path"][2:] == ["location"]), "")
+        if mine_at and mine_at not in kept and mine_at not in {place["id"] for place in document.get("location", [])}:
+            _refuse(row, _("Its place was to be added by a row that is refused. Put that row right, or name a place of the job."))
+
+
+def _say_what_is_missing(document: Document, rows: list[Fate]) -> None:
+    """What the judge would say of each row's test: not complete, void, or nothing; never its verdict, which is not for choosing rows."""
+    taken = [row for row in rows if row.changes]
+    if not taken:
+        return
+    outcome = judged_with(document, with_changes(document, taken))
+    states = {test["id"]: test for test in outcome.get("tests", [])}
+    for row in taken:
+        test = states.get(row.test, {})
+        if test.get("state") in ("incomplete", "void"):
+            found = [finding["message"] for finding in test.get("findings", []) if finding["severity"] == "void" or finding["code"] == "fact.missing"]
+            row.words += [_("The test will be void.") if test["state"] == "void" else _("The test will not be complete."), *found[:3]]

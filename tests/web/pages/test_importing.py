@@ -1,0 +1,200 @@
+# SPDX-License-Identifier: MIT
+"""Readings from a spreadsheet: columns by their heads, a fate for every row, and nothing stored before a person writes it."""
+
+from __future__ import annotations
+
+import html
+import io
+import json
+import re
+import zipfile
+
+import pypdf
+import pytest
+
+import brackish
+from brackish.library import method
+from brackish.web import models
+from brackish.web.pages.pasted import Column, fates, guess, table_of
+from tests.web.conftest import Workspace
+from tests.web.writing import JOB, footbridge
+
+PATCH = method("patch-conductivity")
+COMMON = {
+    "method": "patch-conductivity",
+    "item": "girder",
+    "stage": "after-blasting",
+    "blank": "B1",
+    "equipment": ["meter"],
+    "facts": {"compartment_area": "1250 mm2", "solution_volume": "10.0 mL"},
+}
+PASTE = "Test\tPlace\tReading (µS/cm)\tTemp °C\tTime\tTester\n"
+
+
+def rows(text: str, document: dict | None = None, **options) -> list:
+    table = table_of(text)
+    words = {"method": PATCH.id, "common": COMMON, "offset": "+00:00", "places": True} | options
+    return fates(document=document or footbridge(), table=table, columns=guess(table, PATCH), **words)
+
+
+@pytest.mark.parametrize("between", ["\t", ";", ","])
+def test_heads_are_matched_to_facts_with_their_units(between):
+    table = table_of(between.join(["Test", "Place", "Reading (µS/cm)", "temp_degC", "solution_volume_mL", "Remarks"]) + "\n" + between.join("123456"))
+    assert guess(table, PATCH) == [
+        Column("id"),
+        Column("location"),
+        Column("fact:reading", "uS/cm"),
+        Column("fact:temperature", "degC"),
+        Column("fact:solution_volume", "mL"),
+        Column(""),
+    ]
+
+
+def test_row_becomes_a_test_that_is_judged_as_if_it_were_typed():
+    found = rows(PASTE + "P1\tL1\t9.1\t25.0\t2026-03-04 09:40\tInes Farrow")
+    assert [row.kind for row in found] == ["new"]
+    written = {tuple(change["path"]): change["value"] for change in found[0].changes}
+    assert written["test", "P1", "facts", "reading"] == ["9.1 uS/cm"]
+    assert written["test", "P1", "read_at"] == "2026-03-04T09:40:00+00:00"
+    assert written["test", "P1", "tester"] == "tester-a"
+    assert written["test", "P1", "location"] == "L1"
+
+
+@pytest.mark.parametrize(
+    ("row", "says"),
+    [
+        ("P1\tL1\t8.6 uS/cm2\t25\t\t", "cannot measure this"),
+        ("P1\tL1\t\t25\t\t", "Nothing stands under: Conductivity of the extract"),
+        ("P1\tL1\tnine\t25\t\t", "nine"),
+        ("P1\tL1\t9.1\t25\tyesterday\t", "yesterday"),
+        ("P1\tL1\t9.1\t25\t\tNobody Known", "Nobody Known"),
+    ],
+)
+def test_bad_row_is_refused_with_the_reason_and_writes_nothing(row, says):
+    found = rows(PASTE + row + "\nP2\tL1\t9.1\t25.0\t\t")
+    assert [each.kind for each in found] == ["refused", "new"]
+    assert says in " ".join(found[0].words)
+    assert found[0].changes == []
+
+
+def test_number_without_a_unit_is_refused():
+    assert [row.kind for row in rows("Test\tReading\nP1\t9.1")] == ["refused"]
+
+
+def test_decimal_comma_is_read_and_said():
+    found = rows(PASTE + "P1\tL1\t9,1\t25\t\t")[0]
+    assert found.kind == "new"
+    assert "9,1 is read as 9.1." in found.words
+    assert {"path": ["test", "P1", "facts", "reading"], "value": ["9.1 uS/cm"]} in found.changes
+
+
+def test_known_test_changes_only_what_differs():
+    document = footbridge()
+    same, changed = (rows(PASTE + f"T1\tL1\t{reading}\t25.0\t\t", document)[0] for reading in ("9.1", "9.4"))
+    assert (same.kind, same.changes) == ("same", [])
+    assert changed.changes == [{"path": ["test", "T1", "facts", "reading"], "value": ["9.4 uS/cm"], "was": ["9.1 uS/cm"]}]
+
+
+def test_unknown_place_is_added_once_and_never_by_who_may_not():
+    found = rows(PASTE + "P1\tupper flange\t9.1\t25\t\t\nP2\tUpper Flange\t9.2\t25\t\t")
+    added = [change for row in found for change in row.changes if change["path"][0] == "location"]
+    assert {change["path"][1] for change in added} == {"L2"}
+    assert [change["value"] for row in found for change in row.changes if change["path"][2:] == ["location"]] == ["L2", "L2"]
+    assert [row.kind for row in rows(PASTE + "P1\tupper flange\t9.1\t25\t\t", places=False)] == ["refused"]
+
+
+def test_place_of_a_refused_row_refuses_the_next_one_too():
+    found = rows(PASTE + "P1\tupper flange\t9 uS/cm2\t25\t\t\nP2\tupper flange\t9.2\t25\t\t")
+    assert [row.kind for row in found] == ["refused", "refused"]
+
+
+def test_same_test_twice_in_one_table():
+    assert [row.kind for row in rows(PASTE + "P1\tL1\t9.1\t25\t\t\nP1\tL1\t9.2\t25\t\t")] == ["new", "refused"]
+
+
+def test_day_first_time_gets_the_offset_and_lines_keep_their_numbers():
+    found = rows(PASTE + "\nP1\tL1\t9.1\t25\t4.3.2026 9:40\t", offset="+01:00")[0]
+    assert found.line == 3
+    assert {"path": ["test", "P1", "read_at"], "value": "2026-03-04T09:40:00+01:00"} in found.changes
+
+
+def test_apostrophe_of_our_own_export_is_taken_off():
+    assert table_of("Test\tReading\nP1\t'-0.2 uS/cm").rows == (("P1", "-0.2 uS/cm"),)
+
+
+def test_judge_says_what_a_row_will_lack():
+    common = {**COMMON, "facts": {}}
+    found = rows(PASTE + "P1\tL1\t9.1\t25\t\t", common=common)[0]
+    assert "The test will not be complete." in found.words
+    assert not any(word in " ".join(found.words) for word in ("Pass", "Fail"))
+
+
+@pytest.fixture
+def judged(workspace: Workspace) -> Workspace:
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    return workspace
+
+
+def post(workspace: Workspace, text: str, role: str = "tester", **more: str):
+    return workspace.client(role).post(f"/jobs/{JOB}/import", {"text": text, "method": PATCH.id, "item": "girder", "blank": "B1", **more})
+
+
+def test_preview_stores_nothing_and_holds_the_changes(judged):
+    before = models.Event.objects.count()
+    page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t\nP2\tL1\tbad\t25\t\t").content.decode()
+    assert models.Event.objects.count() == before
+    assert page.count("fate-new") == page.count("fate-refused") == 1
+    paths = [json.loads(html.unescape(path)) for path in re.findall(r'data-path="([^"]+)"', page)]
+    assert ["test", "P1", "facts", "reading"] in paths and not any(path[:2] == ["test", "P2"] for path in paths)
+    assert not re.search(r"\sstyle=|\son[a-z]+=|<script(?![^>]*src=)", page)
+
+
+def test_changes_of_the_page_are_taken_by_the_server_and_judged(judged):
+    page = post(
+        judged,
+        PASTE + "P1\tL1\t9.1\t25.0\t\t",
+        **{"common-compartment_area": "1250", "common-solution_volume": "10.0", "stage": "after-blasting", "meter": "meter"},
+    )
+    found = re.findall(r'data-path="([^"]+)" data-as="json" value="([^"]*)"', page.content.decode())
+    writer = judged.writer("tester")
+    judged.send("tester", *[writer.set(json.loads(html.unescape(path)), json.loads(html.unescape(value))) for path, value in found])
+    outcome = judged.client("tester").get(f"/api/v1/jobs/{JOB}/outcome").json()
+    tests = {test["id"]: test for test in outcome["tests"]}
+    assert tests["P1"]["results"][0]["shown"] == tests["T1"]["results"][0]["shown"]  # the same figures as T1
+
+
+def test_trainee_imports_training_only(judged):
+    page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t", role="trainee", purpose="acceptance").content.decode()
+    found = re.findall(r'data-path="([^"]+)" data-as="json" value="([^"]*)"', page)
+    first = json.loads(html.unescape(found[0][0])), json.loads(html.unescape(found[0][1]))
+    assert first == (["test", "P1", "purpose"], "training")
+    writer = judged.writer("trainee")
+    judged.send("trainee", *[writer.set(json.loads(html.unescape(path)), json.loads(html.unescape(value))) for path, value in found])
+
+
+@pytest.mark.parametrize("role", ["reader", "client", "witness"])
+def test_who_may_not_write_gets_no_preview(judged, role):
+    assert post(judged, PASTE + "P1\tL1\t9.1\t25\t\t", role=role).status_code == 403
+    assert b"textarea" not in judged.client(role).get(f"/jobs/{JOB}/import").content
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", "just words", '"open', "a\0b\t1", "\t\t\t\n1\t2", "x" * 499_000])
+def test_strange_pastes_are_answered(judged, text):
+    assert post(judged, text).status_code in (200, 422)
+
+
+def test_two_hundred_rows_and_no_more():
+    many = PASTE + "\n".join(f"P{n}\tL1\t9.1\t25\t\t" for n in range(230))
+    table = table_of(many)
+    assert (len(table.rows), table.left_off) == (200, 30)
+
+
+def test_bundle_holds_a_report_that_verifies_and_the_same_bytes_again(judged):
+    first, again = (judged.client("reader").get(f"/jobs/{JOB}/bundle.zip").content for _ in range(2))
+    assert first == again
+    with zipfile.ZipFile(io.BytesIO(first)) as file:
+        assert file.namelist() == ["report.pdf", "job.json", "outcome.json", "results.csv"]
+        job = json.loads(file.read("job.json"))
+        assert brackish.evaluate(job).to_dict() == json.loads(file.read("outcome.json"))
+        assert len(pypdf.PdfReader(io.BytesIO(file.read("report.pdf"))).pages) >= 2
+        assert b"T1" in file.read("results.csv")
