@@ -32,6 +32,12 @@ PAGES = {  # name of the picture -> address
     "demo-people": "/demo/people",
     "new": "/new",
     "plan": f"/jobs/{FOOTBRIDGE}/plan",
+    "day": f"/jobs/{FOOTBRIDGE}/day",
+    "run": f"/jobs/{FOOTBRIDGE}/run/T1",
+    "run-zone": f"/jobs/{TANK}/run/T3",
+    "paper": f"/jobs/{FOOTBRIDGE}/run/T1/paper",
+    "sheet": f"/jobs/{FOOTBRIDGE}/sheet?test=T1",
+    "equipment": "/equipment?reading=146.2",
     "refused": "/jobs/00000000-0000-4000-8000-000000000000",
 }
 WHO = {"new": "jonna.reith", "plan": "jonna.reith"}  # else the tester
@@ -76,7 +82,7 @@ def test_what_is_pressed_is_as_large_as_a_thumb(name, visit):
         small = page.evaluate(
             """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].filter((each) => {
                 if (each.type === "hidden" || !each.checkVisibility() || each.matches(".skip") || getComputedStyle(each).position === "absolute" && each.type === "radio") return false;
-                const box = each.getBoundingClientRect(), whole = getComputedStyle(each, "::after").position === "absolute" && getComputedStyle(each, "::after").content !== "none";
+                const box = (each.closest("label") ?? each).getBoundingClientRect(), whole = getComputedStyle(each, "::after").position === "absolute" && getComputedStyle(each, "::after").content !== "none";
                 return !whole && (box.height < 47.5 || box.width < 47.5) && box.width > 0;
             }).map((each) => each.outerHTML.slice(0, 120))"""
         )

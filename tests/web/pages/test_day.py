@@ -144,6 +144,16 @@ def test_portions_run_by_themselves():
     assert second.path == ["test", "A1", "determination", "#2"]
 
 
+def test_what_is_over_stays_where_it_was(busy, monkeypatch):
+    document = running()
+    case = Case(document, brackish.evaluate(document).to_dict())
+    done = next(runs(case, AT))
+    assert done.stages[-1].end == datetime(2026, 3, 4, 9, 16, tzinfo=UTC)  # when it was read
+    assert 'class="past-text"' in page_of(busy)
+    monkeypatch.setattr(day_page, "now", lambda: AT + timedelta(days=3))
+    assert "T1" not in "".join(re.findall(r'<text class="past-text".*?</text>', page_of(busy)))
+
+
 def test_a_void_test_does_not_run(workspace):
     document = running()
     document["test"][1]["void"] = {"reason": "the rim lifted"}

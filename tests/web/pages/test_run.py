@@ -3,10 +3,13 @@
 
 from __future__ import annotations
 
+import hashlib
+import io
 import re
 from datetime import datetime, timedelta
 
 import pytest
+from PIL import Image
 
 from brackish.report.words import split
 from tests.journeys.conftest import ARTIFACTS
@@ -235,6 +238,13 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
         warning.wait_for()
         assert "0.0020 mL to 0.0032 mL is usual" in warning.inner_text().replace("\u00a0", " ")
         picture(page, "run-warning")
+        page.get_by_text("Photo, deviation, void").locator("visible=true").click()
+        panel(page).locator("[data-photo]").set_input_files({"name": "leak.jpg", "mimeType": "image/jpeg", "buffer": a_photo()})
+        page.get_by_text("Photo added").wait_for()
+        panel(page).get_by_role("button", name="Something was done differently").click()
+        page.fill("#deviation-what", "6 mL injected")
+        page.get_by_role("button", name="Write it down").click()
+        settled(page)
         panel(page).get_by_role("button", name="That happened").click()
         page.fill("#void-reason", "the rim lifted")
         page.get_by_role("button", name="Declare void").click()
@@ -245,6 +255,9 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
     document = bench.client_document()
     assert document["test"][0]["facts"]["volume_injected"] == "6.0 mL"
     assert document["test"][0]["void"]["reason"] == "the rim lifted"
+    assert document["test"][0]["deviations"] == [{"what": "6 mL injected"}]
+    (photo,) = document["test"][0]["photos"]
+    assert photo["file"].startswith("T1-inject-") and photo["sha256"] == hashlib.sha256(a_photo()).hexdigest()
     assert document["test"][1]["location"] == document["test"][0]["location"]
 
 
@@ -259,6 +272,12 @@ def test_sheet_is_one_page_of_a4_a_test(method, pages, bench: Workbench, browser
         data = page.pdf(prefer_css_page_size=True)
         assert len(re.findall(rb"/Type\s*/Page\b", data)) == pages
         picture(page, f"sheet-{method}")
+
+
+def a_photo() -> bytes:
+    data = io.BytesIO()
+    Image.new("RGB", (40, 30), "white").save(data, "JPEG")
+    return data.getvalue()
 
 
 def picture(page, name: str) -> None:

@@ -28,6 +28,11 @@ SCREENS = (
     f"/jobs/{JOB}/results/T1",
     f"/jobs/{JOB}/history",
     f"/jobs/{JOB}/plan",
+    f"/jobs/{JOB}/day",
+    f"/jobs/{JOB}/run/T1",
+    f"/jobs/{JOB}/run/T1/paper",
+    f"/jobs/{JOB}/sheet?test=T1",
+    "/equipment",
     "/new",
     "/sign-in",
     "/jobs/none",
@@ -67,6 +72,7 @@ def test_what_is_not_translated_comes_from_the_record(address, made_up, workspac
     document, outcome = (client.get(f"/api/v1/jobs/{JOB}{part}").json() for part in ("/document", "/outcome"))
     case = Case(document, outcome)
     known = words_of(json.dumps([document, outcome, records(case), front(case), *MONTHS, "Pell Quay owner Owner"], ensure_ascii=False).replace("_", " ")) | OWN
+    known |= words_of(json.dumps(client.get("/api/v1/methods/patch-conductivity").json()).replace("_", " "))  # steps, facts, cautions: the method's own text
     known |= words_of(json.dumps(client.get("/api/v1/methods").json())) | words_of(client.get(f"/api/v1/jobs/{JOB}/events").content.decode().replace("_", " "))
     known |= words_of(AccessError("access.not_found", given="job none").message)
     known |= words_of(" ".join(sentences(case, case.tests["T1"])))  # made in judge/explain.py

@@ -54,7 +54,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
     at = now()
     every = [] if page.faults else list(runs(page.case, at))
     running = sorted((run for run in every if run.state == "running"), key=lambda run: run.due)
-    recent = [run for run in every if run.state in ("done", "void") and run.times and at - run.stages[-1].end < RECENT]
+    recent = [run for run in every if run.state in ("done", "void") and run.ended and at - run.ended < RECENT]
     mine = request.user.shown_name
     return show(
         request,
@@ -89,7 +89,7 @@ def _conditions(document: Document) -> str:
 
 def cards(page: JobPage, at: datetime) -> list[Document]:
     """For each requirement that a meter or tube can be held against: the reading at the limit, guarded, and the blank of the day."""
-    made = []
+    made: list[Document] = []
     for _spec, criterion in page.case.criteria.values():
         if criterion.get("applies_to") != "steel" or criterion.get("sense") not in ("at-most", "below") or "limit" not in criterion:
             continue

@@ -111,7 +111,13 @@ class Run:
     def measured(self) -> bool:
         return any(name in self.facts for name in self.method.measured)
 
-    @property
+    @cached_property
+    def ended(self) -> datetime | None:
+        """When the last thing of a test that is over was recorded."""
+        recorded = [*self.times.values(), *(at for name in ("started", "read_at") if (at := moment_of(self.test.get(name))))]
+        return max(recorded, default=None)
+
+    @cached_property
     def state(self) -> str:
         """planned, running, done, void."""
         if self.void:
@@ -134,13 +140,14 @@ class Run:
     def stages(self) -> list[Stage]:
         """All steps with their times."""
         made: list[Stage] = []
+        running = self.state == "running"
         begin = self.times.get(self.method.steps[0].name, self.at)
         for index, step in enumerate(self.method.steps):
             begin = self.times.get(step.name, begin)
             minutes = self._minutes(step)
             later = [self.times[name] for name in [*(each.name for each in self.method.steps[index + 1 :]), END] if name in self.times]
             planned = begin + timedelta(minutes=minutes)
-            end = later[0] if later else max(planned, self.at) if self.times else planned
+            end = later[0] if later else max(planned, self.at) if running else min(planned, self.ended) if self.ended else planned
             timed = bool(step.until) or not step.attended or any(self._is_time(name) for name in step.facts)
             pumps = self._pumps(step, minutes)
             made.append(Stage(step, begin, max(begin, end), step.name in self.times, minutes, timed, step.attended and not step.until, pumps))

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
+from django.utils.translation import gettext as _
 
 from brackish.library.types import Fact
 from brackish.quantities import shown_unit
@@ -71,7 +72,7 @@ def _step(run: Run, stage: Stage) -> Document:
 def _lines(fact: Fact) -> list[Line]:
     """A line for a fact; two where it may be read again."""
     if fact.kind == "flag":
-        return [Line(fact.label, "", range(0), range(0), choices=("no", "yes"))]
+        return [Line(fact.label, "", range(0), range(0), choices=(_("no"), _("yes")))]
     if fact.kind == "choice":
         return [Line(fact.label, "", range(0), range(0), choices=tuple(choice.replace("-", " ") for choice in fact.choices))]
     if fact.kind == "text":

@@ -248,17 +248,13 @@ def deviation(*, found: float, allowed: float, value: str, most: str, kind: str,
         format_html('<line class="{0}" x1="{1}%" x2="{1}%" y1="72" y2="{2}"/>', kind_, x, y)
         for kind_, x, y in [("tick", 0, 83), ("tick", 50, 83), ("tick", 100, 83)]
     ]
-    parts.append(mark_safe('<text x="50%" y="112" text-anchor="middle">0</text>'))
+    apart = at(allowed) - at(-allowed) > 30  # room for three labels
     number = most.lstrip("±\u202f")
     for sign, share in (("\u2212", -allowed), ("+", allowed)):
-        parts.append(
-            format_html(
-                '<line class="limit" x1="{0}%" x2="{0}%" y1="48" y2="94"/><text class="limit-text" x="{0}%" y="112" text-anchor="middle">{1}{2}</text>',
-                at(share),
-                sign,
-                number,
-            )
-        )
+        parts.append(format_html('<line class="limit" x1="{0}%" x2="{0}%" y1="48" y2="94"/>', at(share)))
+        if apart:
+            parts.append(format_html('<text class="limit-text" x="{}%" y="112" text-anchor="middle">{}{}</text>', at(share), sign, number))
+    parts.append(format_html('<text class="{}" x="50%" y="112" text-anchor="middle">{}</text>', "" if apart else "limit-text", "0" if apart else most))
     x = at(found)
     dx, anchor = (9, "start") if x < 55 else (-9, "end")
     mark = '<svg x="{0}%" y="72" overflow="visible" class="at"><use href="#m-{1}" x="-8.15" y="-8.15" width="16.3" height="16.3"/></svg>'

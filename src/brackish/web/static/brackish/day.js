@@ -57,4 +57,7 @@ function begin() {
 begin();
 everyMoment(show);
 setInterval(look, AGAIN);
-document.addEventListener("visibilitychange", () => { begin(); look(); });
+document.addEventListener("visibilitychange", () => {
+  stayAwake(document.querySelector("[data-timer]") !== null);
+  look();
+});

@@ -3,7 +3,8 @@
 // what is written waits on this device until it is sent (`record.js`). Facts: `facts.js`. Time: `timer.js`.
 
 import { elapsedChange, facts, overlay } from "./facts.js";
-import { again, call, queued, tell, write } from "./record.js";
+import { attach } from "./files.js";
+import { again, queued, tell, write } from "./record.js";
 import { everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
 
 const main = document.getElementById("main");
@@ -135,32 +136,25 @@ main.querySelector("[data-again]")?.addEventListener("click", async (event) => {
   if (state === "sent") again({ to: then });
 });
 
-const hex = (bytes) => [...new Uint8Array(bytes)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 for (const chooser of main.querySelectorAll("[data-photo]")) {
   chooser.addEventListener("change", async () => {
     const [file] = chooser.files;
     if (!file) return;
-    const [data, place] = [await file.arrayBuffer(), `/jobs/${document.body.dataset.job}/attachments`];
-    const sha256 = hex(await crypto.subtle.digest("SHA-256", data));
+    const step = open; // the photo belongs to the step at which it was taken
     const extension = file.name.split(".").at(-1).replace(/[^a-z0-9]/gi, "").slice(0, 5) || "jpg";
-    const name = `${run.id}-${open}-${sha256.slice(0, 6)}.${extension}`;
-    const announced = await call("POST", place, { sha256, name, media_type: file.type, size: file.size });
-    const sent = announced?.ok && (announced.body.complete || (await send(`/api/v1${place}/${sha256}`, data)));
-    if (!sent) return tell(announced?.body?.errors?.[0]?.message ?? main.dataset.photoFailed, { wrong: true });
-    const path = [...run.test, "photos", mark()];
-    await write([{ kind: "attach", path, value: [name, sha256, file.type, file.size] }, { path: [...path, "shows"], value: here().querySelector("h1").textContent }, { path: [...path, "taken_at"], value: stamp(file.lastModified) }], { said: main.dataset.photoSaid, undo: false });
+    const named = new File([file], `${run.id}-${step}-${stamp(file.lastModified).replace(/\D/g, "").slice(8, 14)}.${extension}`, { type: file.type });
+    try {
+      const [sha256, path] = [await attach(named), [...run.test, "photos", mark()]];
+      await write([
+        { kind: "attach", path, value: [named.name, sha256, named.type, named.size] },
+        { path: [...path, "shows"], value: panels.get(step).querySelector("h1").textContent },
+        { path: [...path, "taken_at"], value: stamp(file.lastModified) },
+      ], { said: main.dataset.photoSaid, undo: false });
+    } catch (error) {
+      tell(`${main.dataset.photoFailed} ${error.message}`, { wrong: true });
+    }
     chooser.value = "";
   });
-}
-
-const PIECE = 4_000_000;
-async function send(address, data) {
-  const key = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
-  for (let offset = 0; offset < data.byteLength; offset += PIECE) {
-    const answer = await fetch(address, { method: "PATCH", headers: { "X-CSRFToken": key, "Upload-Offset": String(offset), "Content-Type": "application/octet-stream" }, body: data.slice(offset, offset + PIECE) }).catch(() => null);
-    if (!answer?.ok) return false;
-  }
-  return true;
 }
 
 // ---- time
