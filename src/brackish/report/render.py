@@ -25,10 +25,12 @@ from brackish.errors import RenderError
 from brackish.record.canonical import canonical_bytes
 from brackish.report.back import back, seal_words
 from brackish.report.case import Case
+from brackish.report.compare import compared
 from brackish.report.front import front
 from brackish.report.glyphs import FONTS, Typesetter, settable
 from brackish.report.mark import code_of, sealed
 from brackish.report.record import records
+from brackish.report.release import released
 from brackish.report.words import day_of, latest_time, offsets
 
 Document = dict[str, Any]
@@ -86,6 +88,8 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
         "number": about.get("number", ""),
         "date": day_of(latest.isoformat()) if latest else "no date",
         "front": front(case),
+        "release": released(job),
+        "compared": compared(job),
         "records": records(case),
         "back": back(case),
     }
