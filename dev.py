@@ -40,6 +40,10 @@ SYSTEM_NEEDS: list[tuple[Callable[[], bool], str]] = [
     (lambda: importlib.util.find_spec("pip") is not None, "python3-pip"),
 ]
 
+# What the whole test suite needs beside that, each with the word that leaves its tests out.
+TEST_NEEDS = {"--no-browser": (lambda: any(map(shutil.which, ("chromium", "chromium-browser"))), "chromium")}
+LEAVES_OUT = {"--no-browser": "tests in a real browser", "--no-postgres": "tests on PostgreSQL"}
+
 
 def say(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
@@ -53,16 +57,16 @@ def stop(text: str) -> None:
 # --- setting up -----------------------------------------------------------------------------------
 
 
-def ensure_system() -> None:
+def ensure_system(more: Sequence[tuple[Callable[[], bool], str]] = (), hint: str = "") -> None:
     """Install the missing Debian packages as root; otherwise name the one line, before doing anything."""
-    missing = [package for present, package in SYSTEM_NEEDS if not present()]
+    missing = [package for present, package in (*SYSTEM_NEEDS, *more) if not present()]
     if not missing:
         return
     line = "apt-get install -y --no-install-recommends " + " ".join(missing)
     if shutil.which("apt-get") is None:
         stop(f"Python lacks: {', '.join(missing)}. Install it with your system's packages, then run this again.")
     if os.geteuid() != 0:
-        stop(f"This needs one line first:\n\n    sudo {line}\n\nThen run the same command again. Nothing was changed.")
+        stop(f"This needs one line first:\n\n    sudo {line}\n\nThen run the same command again{hint}. Nothing was changed.")
     say(f"Installing {', '.join(missing)} from Debian, once.")
     for command in ("apt-get update -qq", line + " -qq"):
         if subprocess.run(command.split(), stdout=sys.stderr, env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"}).returncode:
@@ -149,7 +153,14 @@ def run(arguments: list[str]) -> int:
 
 
 def test(arguments: list[str]) -> int:
+    """The whole suite; what is left out by --no-browser or --no-postgres is said."""
+    left_out = [each for each in LEAVES_OUT if each in arguments]
+    arguments = [each for each in arguments if each not in left_out]
+    ensure_system([need for word, need in TEST_NEEDS.items() if word not in left_out], hint=", or leave tests out with --no-browser")
     ensure_environment(DEV_LOCK)
+    for word in left_out:
+        say(f"Left out: {LEAVES_OUT[word]}.")
+        os.environ["BRACKISH_" + word.removeprefix("--").replace("-", "_").upper()] = "1"
     workers = [] if any(each.startswith("-n") for each in arguments) else ["-n", str(min(os.cpu_count() or 1, 4))]
     return call(["-m", "pytest", *workers, *arguments])
 

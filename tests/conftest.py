@@ -7,7 +7,8 @@ import shutil
 import pytest
 from hypothesis import settings
 
-CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)
+WANTED = "BRACKISH_NO_BROWSER" not in os.environ
+CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if WANTED and (found := shutil.which(name))), None)
 
 # Derandomised, so a failure seen once is seen always; no deadline, so a busy machine fails nothing.
 settings.register_profile("brackish", derandomize=True, deadline=None, max_examples=100)

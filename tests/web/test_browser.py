@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shutil
 import subprocess
 import sys
 import threading
@@ -20,6 +19,7 @@ import pytest
 
 from brackish.web.browser import core_archive
 from brackish.web.headers import POLICY
+from tests.conftest import CHROMIUM
 from tests.web.live import ROOT
 from tools import golden
 
@@ -31,7 +31,7 @@ TYPES = {".js": "text/javascript", ".mjs": "text/javascript", ".wasm": "applicat
 
 
 def chromium() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    found = CHROMIUM
     if not found:
         pytest.skip("no Chromium on this machine (Debian: apt-get install chromium): the core was not run in a browser")
     return found

@@ -14,6 +14,7 @@ from tests.web.live import ROOT, postgres
 FILES = ["test_store.py", "test_roles.py", "test_people.py", "test_attachments.py", "test_signing.py"]
 
 
+@pytest.mark.skipif("BRACKISH_NO_POSTGRES" in os.environ, reason="left out by --no-postgres")
 @pytest.mark.slow
 def test_everything_holds_on_postgresql_too(tmp_path):
     given = os.environ.get("TEST_DATABASE_URL")
