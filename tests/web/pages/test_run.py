@@ -153,6 +153,19 @@ def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # 
     assert not findings & {"dwell.short", "dwell.few_cycles", "fact.not_written", "equipment.meter_not_named"}
 
 
+@pytest.mark.slow
+def test_another_device_sees_within_seconds_what_was_begun(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(1))
+    with bench.device(browser) as page, bench.device(browser, "jonna", width=1280) as other:
+        other.goto(f"/jobs/{JOB}/day")
+        assert other.locator("h1").inner_text() == "Nothing is running"
+        to_the_water(page, "T1")
+        bench.later(other, page, seconds=16)
+        other.locator('[data-name="T1"]').wait_for()
+        assert other.locator("h1").inner_text() == "1 test holds water"
+        assert re.fullmatch(r"9:[34]\d", other.locator('[data-name="T1"] [data-left]').inner_text())
+
+
 def _moment(text: str):
     return datetime.fromisoformat(text)
 
