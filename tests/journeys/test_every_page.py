@@ -38,9 +38,23 @@ PAGES = {  # name of the picture -> address
     "paper": f"/jobs/{FOOTBRIDGE}/run/T1/paper",
     "sheet": f"/jobs/{FOOTBRIDGE}/sheet?test=T1",
     "equipment": "/equipment?reading=146.2",
+    "requirement": f"/jobs/{FOOTBRIDGE}/requirement",
+    "requirement-tank": f"/jobs/{TANK}/requirement",
+    "limits": f"/jobs/{FOOTBRIDGE}/limits",
+    "limits-tank": f"/jobs/{TANK}/limits",
+    "limits-lot": f"/jobs/{LOT}/limits",
+    "limits-refused": f"/jobs/{FOOTBRIDGE}/limits?volume=15",
+    "import": f"/jobs/{FOOTBRIDGE}/import",
+    "lessons": "/lessons",
+    "lesson-volume": "/lessons/volume",
+    "lesson-blank": "/lessons/of/blank.missing",
+    "lesson-species": "/lessons/species",
+    "lesson-temperature": "/lessons/temperature",
+    "lesson-rule": "/lessons/rule?value=51",
+    "lesson-sampling": "/lessons/sampling",
     "refused": "/jobs/00000000-0000-4000-8000-000000000000",
 }
-WHO = {"new": "jonna.reith", "plan": "jonna.reith"}  # else the tester
+WHO = {"new": "jonna.reith", "plan": "jonna.reith", "requirement": "jonna.reith"}  # else the tester
 WIDTHS = (320, 390, 768, 1024, 1280)
 
 

@@ -176,7 +176,7 @@ def _check_volume(asked: Asked) -> None:
         and asked.volume
         and parse(str(own), dimension="volume").inside != parse(asked.volume, dimension="volume").inside
     ):
-        raise InputError("limits.blank_volume", place="blank", given=typed_amount(str(own)), wanted=typed_amount(asked.volume))
+        raise InputError("limits.blank_volume", place="blank", given=str(own), wanted=asked.volume)
 
 
 def _readings(asked: Asked, limit: str) -> Card:

@@ -1,0 +1,216 @@
+# SPDX-License-Identifier: MIT
+"""The requirement: marks on the pasted words, questions with their answers, criteria adopted by events; the limits card."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+
+import pytest
+
+from brackish.prepare import clause, limits
+from brackish.web.pages.clause_lines import lines_of, note_of, understood
+from brackish.web.pages.criterion_form import drafted, needs
+from tests.web.conftest import Workspace
+from tests.web.writing import JOB, footbridge
+
+CLAUSE = (
+    "After blast-cleaning and not more than four hours before the first coat the steel shall be tested for soluble salts by ISO 8502-6 and ISO 8502-9. "
+    "The level of salts shall not exceed 50 mg/m² (50 µg/cm²). Three tests shall be taken for the first 100 m² and one for each further 200 m². "
+    "The conductivity of the extract shall be below 30 µS/cm. Should a test fail, the area shall be washed and tested again."
+)
+CLEAN = "Soluble salts after blasting, as NaCl at 25 °C, shall not exceed 50 mg/m2; each result is judged."
+
+
+def words_of(page: str) -> str:
+    text = re.sub(r"(?s)<(script|template|title).*?</\1>", " ", page)
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", text)).replace("\u00a0", " "))
+
+
+@pytest.mark.parametrize("text", [CLAUSE, CLEAN, "", "No limit here.", "Salts: max. 5 µg/cm²\n- each test\n- 3 per tank\n", "50 mg/m2 " * 40])
+def test_no_word_of_the_clause_is_lost_or_doubled(text):
+    lines, _missing = lines_of(clause.read(text))
+    shown = "".join(piece.text for line in lines for piece in line.pieces)
+    assert re.sub(r"\s", "", shown) == re.sub(r"\s", "", text)
+
+
+def test_every_trap_is_one_note_and_numbers_run_through():
+    reading = clause.read(CLAUSE)
+    lines, missing = lines_of(reading)
+    notes = [note for line in lines for note in line.notes] + missing
+    assert [note.number for note in notes] == list(range(1, len(reading.traps) + 1))
+    assert sorted(note.code for note in notes) == sorted(trap.code for trap in reading.traps)
+    assert understood(reading) > 5
+
+
+def test_marked_words_are_those_of_the_trap():
+    reading = clause.read(CLAUSE)
+    pieces = {number: piece.text for line in lines_of(reading)[0] for piece in line.pieces for number in piece.traps}
+    spans = {trap.code: CLAUSE[slice(*trap.span)] for trap in reading.traps}
+    by_code = {note.code: note.number for line in lines_of(reading)[0] for note in line.notes}
+    for code, number in by_code.items():
+        assert spans[code] in pieces[number]
+
+
+def test_note_says_its_size():
+    trap = next(trap for trap in clause.read(CLAUSE).traps if trap.code == "clause.unit_factor_conflict")
+    note = note_of(2, trap)
+    assert (note.head, note.size) == ("The two units differ.", "a factor of 10")
+    assert re.sub(r"\W", "", note.head + note.body + note.size) == re.sub(r"\W", "", trap.message)
+
+
+def test_what_a_verdict_needs_is_what_the_judge_says():
+    spec = drafted(clause.read(CLEAN))[0]
+    missing, faults = needs(spec, spec["criterion"][0])
+    assert faults == []
+    assert "decision_rule" in missing and "limit" not in missing
+    full = {**spec["criterion"][0], "decision_rule": "simple-acceptance"}
+    assert "decision_rule" not in needs(spec, full)[0]
+    assert needs(spec, {**full, "limit": "50 uS/cm2"})[1]
+
+
+@pytest.fixture
+def pasted(workspace: Workspace) -> Workspace:
+    workspace.send(
+        "inspector",
+        *_events(workspace, [(("job", "id"), JOB), (("job", "title"), "Barge, tank 3"), (("format",), "brackish-job/1"), (("x-clause", "text"), CLAUSE)]),
+    )
+    return workspace
+
+
+def _events(workspace: Workspace, changes, role: str = "inspector") -> list:
+    writer = workspace.writers.setdefault(role, workspace.writer(role)) if hasattr(workspace, "writers") else _first(workspace, role)
+    return [writer.set(path, value) for path, value in changes]
+
+
+def _first(workspace: Workspace, role: str):
+    workspace.writers = {role: workspace.writer(role)}
+    return workspace.writers[role]
+
+
+def page_of(workspace: Workspace, role: str = "inspector", address: str = "requirement") -> str:
+    response = workspace.client(role).get(f"/jobs/{JOB}/{address}".rstrip("/"))
+    assert response.status_code == 200
+    return response.content.decode()
+
+
+def adopting(page: str, number: int) -> list[tuple[tuple[str, ...], object]]:
+    """What the form of a criterion writes, as record.js reads it."""
+    form = re.search(rf'(?s)<form data-write class="fields-one" id="adopt-{number}".*?</form>', page)[0]
+    found = re.findall(r'<input type="hidden" data-path=(?:"([^"]+)"|\'([^\']+)\')( data-as="json")? value="([^"]*)"', form)
+    changes = [
+        (tuple(json.loads(html.unescape(a or b))), html.unescape(value) if not kind else json.loads(html.unescape(value))) for a, b, kind, value in found
+    ]
+    for path, options in re.findall(r'(?s)<select[^>]*data-path="([^"]+)"[^>]*>(.*?)</select>', form):
+        if chosen := re.search(r'value="([^"]+)" selected', options):
+            changes.append((tuple(json.loads(html.unescape(path))), html.unescape(chosen[1])))
+    typed = re.findall(r'<input id="[^"]*" type="text"[^>]*data-path="([^"]+)"[^>]*value="([^"]+)"', form)
+    long = re.findall(r'<textarea[^>]*data-path="([^"]+)"[^>]*>([^<]+)</textarea>', form)
+    return changes + [(tuple(json.loads(html.unescape(path))), html.unescape(value)) for path, value in [*typed, *long]]
+
+
+def test_page_shows_marks_notes_and_questions(pasted):
+    page = page_of(pasted)
+    reading = clause.read(CLAUSE)
+    words = words_of(page)
+    for trap in reading.traps:
+        assert trap.code in words and f'href="/lessons/of/{trap.code}"' in page
+    for question in reading.questions:
+        assert question.text.replace("\u00a0", " ") in words
+    assert words.count("Must be answered") >= 2
+    assert not re.search(r"\sstyle=|\son[a-z]+=|<script(?![^>]*src=)", page)
+
+
+def test_adopting_writes_the_criterion_and_keeps_the_open_questions(pasted):
+    pasted.send("inspector", *_events(pasted, adopting(page_of(pasted), 1)))
+    document = pasted.client("reader").get(f"/api/v1/jobs/{JOB}/document").json()
+    criterion = document["specification"][0]["criterion"][0]
+    wanted = drafted(clause.read(CLAUSE))[0]["criterion"][0]
+    assert {key: criterion[key] for key in wanted} == wanted
+    assert [entry["text"] for entry in document["question"]] and all("answer" not in entry for entry in document["question"])
+    assert len(document["question"]) == len(clause.read(CLAUSE).questions)
+    page = words_of(page_of(pasted))
+    assert "Adopted" in page and "not agreed" in page
+    assert "Open" in words_of(page_of(pasted, "reader", ""))
+
+
+def test_answer_stands_with_who_and_when(pasted):
+    pasted.send("inspector", *_events(pasted, adopting(page_of(pasted), 1)))
+    first = pasted.client("reader").get(f"/api/v1/jobs/{JOB}/document").json()["question"][0]
+    answer = [("answer", "As NaCl."), ("answered_by", "B. Tallow for the owner, by letter"), ("answered_at", "2026-03-02T10:00:00+00:00")]
+    pasted.send("inspector", *_events(pasted, [(("question", first["id"], key), value) for key, value in answer]))
+    assert re.search(r"As NaCl\. B\. Tallow for the owner, by letter, 2 March 2026, 10:00", words_of(page_of(pasted, "tester")))
+
+
+@pytest.mark.parametrize("role", ["tester", "trainee", "reader", "client"])
+def test_who_may_not_agree_cannot_adopt(pasted, role):
+    page = page_of(pasted, role)
+    assert "data-adopts" not in page and 'data-path=\'["x-clause","text"]\'' not in page
+    assert ("data-moment" in page) == (role == "tester")  # a tester may write down an answer
+
+
+def test_empty_requirement_says_what_to_do(workspace):
+    assert "Read the clause" in page_of(workspace)
+    assert "No clause is pasted" in page_of(workspace, "reader")
+
+
+@pytest.fixture
+def carded(workspace: Workspace) -> Workspace:
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    return workspace
+
+
+def test_card_shows_what_limits_says_and_the_judges_band(carded):
+    page = words_of(page_of(carded, "tester", "limits"))
+    plain = limits.card(
+        limit="50 mg/m2", quantity="nacl_equivalent_per_area", solution_volume="10.0 mL", area="1250 mm2", reference_temperature="25 degC", blank="1.2 uS/cm"
+    )
+    assert plain.reading.shown.replace("\u00a0", " ") in page  # 14.6, as the contract's card
+    assert "guarded limit" in page and "1.2 µS/cm" in page
+    guarded = float(re.search(r"([\d.]+) µS/cm guarded limit|guarded limit at or under this: pass ([\d.]+)", page).group(2))
+    assert 1.2 < guarded < plain.reading.value
+
+
+def test_guarded_limit_is_where_the_judge_begins_to_doubt(carded):
+    """A test that reads the guarded number passes; one step of the meter more does not."""
+    page = words_of(page_of(carded, "tester", "limits"))
+    guarded = float(re.search(r"guarded limit at or under this: pass ([\d.]+)", page)[1])
+    for reading, wanted in ((guarded, "pass"), (round(guarded + 0.1, 1), "inconclusive")):
+        changes = [{"path": ["test", "T1", "facts", "reading"], "value": [f"{reading} uS/cm"]}]
+        outcome = carded.client("tester").post(f"/api/v1/jobs/{JOB}/what-if", changes, content_type="application/json").json()
+        assert outcome["tests"][0]["verdicts"][0]["verdict"] == wanted
+
+
+def test_card_is_three_numbers_and_never_a_table(carded):
+    page = page_of(carded, "tester", "limits")
+    three = re.search(r'(?s)<dl class="card-three">.*?</dl>', page)[0]
+    assert three.count("<dd>") == 3
+    assert "<table" not in page
+
+
+def test_full_kit_blank_of_another_volume_is_refused(carded):
+    page = words_of(page_of(carded, "tester", "limits?volume=15"))
+    assert "This blank was taken in 10.0 mL, the card is for 15 mL." in page
+    assert "guarded limit" not in page
+    assert "guarded limit" in words_of(page_of(carded, "tester", "limits?volume=15&blank=&typed=1.0"))
+
+
+@pytest.mark.parametrize("query", ["volume=abc", "area=-5", "typed=1 mg", "criterion=nobody", "volume=0", "typed=900", "blank=nobody"])
+def test_strange_figures_get_a_page(carded, query):
+    assert carded.client("tester").get(f"/jobs/{JOB}/limits?{query}").status_code == 200
+
+
+@pytest.mark.parametrize("rule", ["simple-acceptance", "guarded-acceptance", "guarded-rejection"])
+def test_card_follows_the_rule(workspace, rule):
+    document = footbridge()
+    document["specification"][0]["criterion"][0]["decision_rule"] = rule
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = words_of(page_of(workspace, "tester", "limits"))
+    assert ("guarded limit" in page) == (rule == "guarded-acceptance")
+    assert ("accepted to" in page) == (rule == "guarded-rejection")
+    assert ("At or under this: pass" in page) == (rule == "simple-acceptance")
+
+
+def test_job_without_a_limit_is_told_what_to_do(pasted):
+    assert "No limit to make a card of" in page_of(pasted, "tester", "limits")
