@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 import pytest
 from PIL import Image
 
+from brackish import library
 from brackish.report.words import split
 from tests.journeys.conftest import ARTIFACTS
 from tests.journeys.test_every_page import AXE, sideways
@@ -275,16 +276,20 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("method", "pages"), [("patch-conductivity", 3), ("sleeve-chloride-tube", 3)])
-def test_sheet_is_one_page_of_a4_a_test(method, pages, bench: Workbench, browser):  # noqa: F811
-    document = planned(3)
-    document["test"] = [test | {"method": method} for test in document["test"]]
+def test_every_methods_sheet_is_one_page_of_a4_a_portion(bench: Workbench, browser):  # noqa: F811
+    document = planned(0)
+    document["item"].append({"id": "lot", "kind": "abrasive", "name": "Lot FM-7781"})
+    document["location"] = []
+    methods = [library.method(name) for name in library.method_ids()]
+    document["test"] = [
+        {"id": f"S{number}", "item": "lot" if each.applies_to == "abrasive" else "girder", "method": each.id} for number, each in enumerate(methods)
+    ]
     bench.write(document)
     with bench.device(browser, width=1280) as page:
         page.goto(f"/jobs/{JOB}/sheet")
         data = page.pdf(prefer_css_page_size=True)
-        assert len(re.findall(rb"/Type\s*/Page\b", data)) == pages
-        picture(page, f"sheet-{method}")
+        assert len(re.findall(rb"/Type\s*/Page\b", data)) == sum(each.determinations for each in methods)
+        picture(page, "sheets")
 
 
 def a_photo() -> bytes:
@@ -310,8 +315,6 @@ def picture(page, name: str) -> None:
 def test_run_asks_the_zone_first_and_shows_every_caution_and_step(workspace: Workspace):
     workspace.send("owner", *workspace.writer("owner").document(planned(1)))
     text = workspace.client("tester").get(f"/jobs/{JOB}/run/T1").content.decode()
-    from brackish import library
-
     method = library.method("patch-conductivity")
     assert 'data-open="zone"' in text
     assert all(caution.text in text for caution in method.cautions)

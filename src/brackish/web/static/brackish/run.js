@@ -5,7 +5,7 @@
 import { elapsedChange, facts, overlay } from "./facts.js";
 import { attach } from "./files.js";
 import { again, queued, tell, write } from "./record.js";
-import { everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
+import { alarmButton, everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
 
 const main = document.getElementById("main");
 const run = JSON.parse(main.dataset.run);
@@ -206,6 +206,7 @@ function moment() {
 }
 
 localTimes();
+for (const button of main.querySelectorAll("[data-alarm]")) alarmButton(button);
 show(open, { focus: false });
 everyMoment(moment);
 stayAwake(run.steps.includes(open));

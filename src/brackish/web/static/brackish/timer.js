@@ -38,7 +38,14 @@ export function localTimes(root = document) {
 const KEY = "brackish-sound";
 let ears = null;
 
-/** A button that turns the alarm on: a browser gives sound only to whoever pressed something. */
+// Whoever turned sound on hears it on the next page too, from the first press on: before it no browser gives sound.
+document.addEventListener("pointerdown", (event) => {
+  if (localStorage.getItem(KEY) !== "on" || event.target.closest("[data-alarm]")) return;
+  ears ??= new AudioContext();
+  ears.resume().then(() => document.dispatchEvent(new CustomEvent("brackish:sound")));
+}, { once: true });
+
+/** A button that turns the alarm on and off. */
 export function alarmButton(button) {
   const show = () => {
     const on = localStorage.getItem(KEY) === "on" && ears?.state === "running";
@@ -50,9 +57,10 @@ export function alarmButton(button) {
     localStorage.setItem(KEY, on ? "on" : "off");
     ears ??= new AudioContext();
     await (on ? ears.resume() : ears.suspend());
-    show();
+    document.dispatchEvent(new CustomEvent("brackish:sound"));
     if (on) ring();
   });
+  document.addEventListener("brackish:sound", show);
   show();
 }
 
