@@ -333,6 +333,22 @@ def test_two_honest_inspectors_read_five_fold_apart_and_agree():
     assert [row["shown_to"] for row in found["steps"]] == ["160.8\u00a0mg/m²", "164.4\u00a0mg/m²", "31.8\u00a0mg/m²"]
 
 
+def test_sentences_of_the_tutorial_hold_the_numbers_of_the_program():
+    """What the page says between its outputs; 200 mg/m2 in 15 mL, written as 3 mL, is 40 (exact)."""
+    page = " ".join((EXAMPLE.parents[1] / "docs" / "tutorial" / "01-why-does-your-number-differ-from-mine.md").read_text("utf-8").split())
+    found = compare(load(EXAMPLE), "D1", "D2")
+    numbers = {
+        key: row["shown"].split("\u00a0")[0] for key, row in (("D1", found["a"]), ("D2", found["b"]), *((row["test"] + "*", row) for row in found["what_if"]))
+    }
+    assert f"less a blank of 1.2 is {numbers['D1']} mg/m²; with 15 mL the same reading is {numbers['D1*']}." in page
+    assert f"his {numbers['D2']} mg/m² would have become {numbers['D2*']}, a fifth" in page
+    assert f"On one basis they are {found['remaining']['shown_difference'].lstrip(chr(0x2212)).replace(chr(0xA0), ' ')} apart" in page
+    assert "Steel at 200 mg/m² would have read 40" in page
+    thin = compare(pair(base={"facts__solution_volume": "15 mL", "facts__reading": ["33.3333333333333 uS/cm"]}), "T1", "T2")
+    assert thin["a"]["value"] == pytest.approx(200.0, rel=1e-12)
+    assert thin["what_if"][0]["value"] == pytest.approx(40.0, rel=1e-12)
+
+
 def test_text_fits_a_terminal_and_numbers_are_finite():
     for document, a, b in ((load(EXAMPLE), "D1", "D2"), (two_items(), "T1", "T2"), (with_rows(tube("X"), tube("Y", reading="<1 mg/L")), "X", "Y")):
         found = compare(document, a, b)
