@@ -241,6 +241,7 @@ WORDS = {
     "access.last_owner": "This is the last owner. Make another person owner first.",
     "access.csrf": "The request does not carry the mark of this session. Load the page again, or send the header X-CSRFToken.",
     "request.unreadable": "The request cannot be read: {detail}. See the description of the API.",
+    "request.too_large": "The request is larger than the {allowed} bytes that are read at once. Send several lists, or smaller pieces.",
     "request.unknown": "There is nothing at {given}. See the description of the API.",
     "attachment.size": "The file was announced with {known} bytes before, now with {given}. Check the file.",
     "attachment.piece": "The piece has {given} bytes; at most {allowed} are taken at once. Send smaller pieces.",

@@ -68,6 +68,8 @@ POST   /api/v1/jobs/{job_id}/events                   401    404      200   200 
 GET    /api/v1/jobs/{job_id}/outcome                  401    404      200   200       200    200     200    200     200
 GET    /api/v1/jobs/{job_id}/outcome/{test}           401    404      200   200       200    200     200    200     200
 GET    /api/v1/jobs/{job_id}/if                       401    404      200   200       200    200     200    200     200
+GET    /api/v1/jobs/{job_id}/compare                  401    404      200   200       200    200     200    200     200
+GET    /api/v1/jobs/{job_id}/counts                   401    404      200   200       200    200     200    200     200
 GET    /api/v1/jobs/{job_id}/report                   401    404      200   200       200    200     200    200     200
 GET    /api/v1/ledgers/{job_id}                       401    404      200   200       403    403     403    403     403
 GET    /api/v1/jobs/{job_id}/attachments              401    404      200   200       200    200     200    200     200
@@ -91,6 +93,9 @@ POST   /api/v1/jobs/{job_id}/what-if                  401    404      200   200 
 GET    /api/v1/lessons/{lesson}                       401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods                                401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods/{method_id}                    401    200      200   200       200    200     200    200     200
+POST   /api/v1/clause                                 401    200      200   200       200    200     200    200     200
+GET    /api/v1/limits                                 401    200      200   200       200    200     200    200     200
+GET    /api/v1/counts                                 401    200      200   200       200    200     200    200     200
 """
 ROWS = [line.split() for line in TABLE.strip().splitlines()[1:]]
 EXPECTED = {(method, address): dict(zip(COLUMNS, map(int, codes), strict=True)) for method, address, *codes in ROWS}
@@ -158,6 +163,12 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         url = url.replace(name, value)
     if address.endswith("/if"):
         url += "?event=" + models.Event.objects.filter(job=JOB, path__contains="reading").first().id
+    questions = {
+        "/api/v1/jobs/{job_id}/compare": "?a=T1&b=T1",
+        "/api/v1/limits": "?limit=50%20mg/m2&quantity=nacl_equivalent_per_area&solution_volume=10%20mL&area=1250%20mm2",
+        "/api/v1/counts": "?rule=1%20per%2050%20m2&area=300%20m2",
+    }
+    url += questions.get(address, "")
     account = {"name": f"person{number}", "shown_name": "Person", "password": "three plain words"}
     event = workspace.writer(role, f"device {number}").set(("test", f"N{number}", "purpose"), "training") if role != "nobody" else None
     bodies = {
@@ -170,6 +181,7 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         ("POST", "/api/v1/jobs/{job_id}/check"): {"equipment": "meter", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm"},
         ("POST", "/api/v1/jobs/{job_id}/signatures"): {"hash": "sha256:" + "0" * 64, "password": "x"},
         ("POST", "/api/v1/signing-key"): {"password": "x"},
+        ("POST", "/api/v1/clause"): {"text": "Chloride at most 50 mg/m2."},
         ("POST", "/api/v1/invitations"): {"role": "reader", "job": JOB},
         ("POST", "/api/v1/invitations/{token}"): account,
     }

@@ -6,6 +6,8 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 
+from django.conf import settings
+from django.core.exceptions import RequestDataTooBig
 from django.db import DatabaseError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from ninja import NinjaAPI
@@ -51,6 +53,10 @@ def register(api: NinjaAPI) -> None:
     @api.exception_handler(Http404)
     def nothing(request: HttpRequest, error: Http404) -> HttpResponse:
         return answer_of(AccessError("access.not_found", given=request.path))
+
+    @api.exception_handler(RequestDataTooBig)
+    def too_large(request: HttpRequest, error: RequestDataTooBig) -> HttpResponse:
+        return _answer([InputError("request.too_large", allowed=settings.DATA_UPLOAD_MAX_MEMORY_SIZE)], 413)
 
     @api.exception_handler(DatabaseError)
     @api.exception_handler(OSError)

@@ -12,6 +12,8 @@ from django.utils import timezone
 from ninja import Body, Query, Router, Schema, Status
 
 from brackish.errors import AccessError, InputError
+from brackish.judge.compare import compare
+from brackish.prepare import counts
 from brackish.record.canonical import canonical_bytes
 from brackish.record.event import Event
 from brackish.record.fold import fold_with
@@ -198,6 +200,18 @@ def read_choice(request: HttpRequest, job_id: str, event: str) -> HttpResponse:
     if chosen is None or chosen.kind != "set":
         raise AccessError("access.not_found", given=f"event {event}")
     return _json(canonical_bytes(outcomes.judged(fold_with(events=events, chosen=chosen))))
+
+
+@router.get("/{job_id}/compare", summary="Two tests on one basis, step by step from one to the other (brackish-compare/1)")
+def compare_tests(request: HttpRequest, job_id: str, a: str, b: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    return _json(canonical_bytes(compare(outcomes.document_of(job), a, b)))
+
+
+@router.get("/{job_id}/counts", summary="Tests done and open, by item and criterion")
+def count_tests(request: HttpRequest, job_id: str) -> HttpResponse:
+    job, _ = job_for(request, job_id, "read")
+    return _json(canonical_bytes(counts.of_job(outcomes.document_of(job))))
 
 
 @router.get("/{job_id}/report", summary="The report as a sealed PDF")

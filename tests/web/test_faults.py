@@ -1,0 +1,114 @@
+# SPDX-License-Identifier: MIT
+"""What must not hurt: too much, too early, twice, from a wrong clock, folded small, or written to be run."""
+
+from __future__ import annotations
+
+import io
+import json
+import time
+import zipfile
+
+import brackish
+from brackish.prepare import counts
+from brackish.web import models
+from brackish.web.ledger.check import differences
+from brackish.web.ledger.outcomes import state_of
+from tests.web.writing import JOB, footbridge
+
+URL = f"/api/v1/jobs/{JOB}/events"
+NASTY = "<script>alert(1)</script> =HYPERLINK(1) @SUM +1 -1 \" ' {{ 7*7 }} {% x %} #import \u202e"
+
+
+def send(client, data):
+    return client.generic("POST", URL, data if isinstance(data, bytes) else json.dumps(data).encode(), content_type="application/json")
+
+
+def test_event_of_ten_megabytes_is_refused_and_the_next_is_stored(workspace):
+    writer = workspace.writer("owner")
+    good = writer.set(("job", "title"), "one").to_dict()
+    answers = send(workspace.client("owner"), [{**good, "id": "11111111-1111-4111-8111-111111111111", "value": "x" * 10_000_000}, good]).json()["events"]
+    assert [answer["state"] for answer in answers] == ["refused", "stored"]
+    assert answers[0]["errors"][0]["code"] == "event.too_large"
+
+
+def test_body_past_every_bound_is_refused_in_the_one_shape(workspace):
+    answer = send(workspace.client("owner"), b"[" + b" " * 13_000_000 + b"]")
+    assert answer.status_code in (400, 413)
+    assert answer.json()["errors"][0]["message"]
+
+
+def test_brackets_without_end_are_refused(workspace):
+    answer = send(workspace.client("owner"), b"[" * 200_000)
+    assert answer.status_code in (400, 422)
+    assert answer.json()["errors"]
+
+
+def test_more_events_than_are_taken_at_once_are_refused_whole(workspace):
+    answer = send(workspace.client("owner"), [{}] * 5_001)
+    assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "event.too_many")
+
+
+def test_long_chain_sent_backwards_is_placed_quickly(workspace):
+    writer = workspace.writer("owner")
+    events = [writer.set(("job", f"x-{number}"), number) for number in range(2_000)]
+    client = workspace.client("owner")
+    started = time.process_time()
+    assert {each["state"] for each in send(client, [event.to_dict() for event in reversed(events)]).json()["events"]} == {"stored"}
+    assert time.process_time() - started < 20  # a second or two; a square of the length takes minutes
+    assert list(differences(models.Job.objects.get(id=JOB))) == []
+
+
+def test_event_from_the_future_waits_and_one_of_a_fast_clock_counts(workspace):
+    ahead = workspace.writer("owner").set(("job", "title"), "seen things", base=["11111111-1111-4111-8111-111111111111"])
+    workspace.send("owner", ahead, expect="held")
+    fast = {**workspace.writer("owner", "fast").set(("job", "site"), "Pell Quay").to_dict(), "made": "2199-01-01T00:00:00+00:00"}
+    (answer,) = send(workspace.client("owner"), [fast]).json()["events"]
+    assert answer["state"] == "stored"
+    assert state_of(models.Job.objects.get(id=JOB)).document == {"job": {"site": "Pell Quay"}}
+
+
+def test_html_and_formulas_in_every_text_field_stay_text(workspace):
+    document = footbridge()
+    for table in [document["job"], *(each for name in ("specification", "person", "item", "location") for each in document[name])]:
+        for name in {"title", "name", "site"} & table.keys():
+            table[name] = NASTY
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    client = workspace.client("owner")
+    assert client.get(f"/api/v1/jobs/{JOB}/document").json() == document
+    assert client.get(f"/api/v1/jobs/{JOB}/report").content.startswith(b"%PDF-")
+    for url in ("/", f"/jobs/{JOB}"):
+        page = client.get(url).content.decode()
+        assert "<script>alert" not in page
+        assert "{{ 7*7 }}" in page or "49" not in page
+    assert client.get("/api/v1/jobs").headers["Content-Type"].startswith("application/json")
+
+
+def test_ledger_that_unfolds_into_a_wall_is_refused_unread(workspace):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("ledger.jsonl", "w", force_zip64=True) as file:
+        for _ in range(201):
+            file.write(bytes(1_000_000))
+    assert len(out.getvalue()) < 300_000
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", out.getvalue(), content_type="application/zip")
+    assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "ledger.zip")
+
+
+def test_zip_with_a_way_out_of_its_folder_is_refused(workspace):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("ledger.jsonl", b"")
+        archive.writestr("../../secret-key", b"x")
+    assert workspace.client("owner").generic("POST", "/api/v1/ledgers", out.getvalue(), content_type="application/zip").status_code == 422
+
+
+def test_questions_answer_as_the_commands_do(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=2)))
+    client = workspace.client("reader")
+    clause = client.post("/api/v1/clause", {"text": "Soluble salts: at most 50 mg/m2."}, content_type="application/json").json()
+    assert clause == json.loads(json.dumps(brackish.read_clause("Soluble salts: at most 50 mg/m2.").to_dict()))
+    assert client.get("/api/v1/counts?rule=1 per 50 m2&area=300 m2").json()["tests"] == 6  # 300 / 50
+    assert client.get(f"/api/v1/jobs/{JOB}/counts").json() == json.loads(json.dumps(counts.of_job(footbridge(tests=2))))
+    compared = client.get(f"/api/v1/jobs/{JOB}/compare?a=T1&b=T2").json()
+    assert (compared["format"], compared["differ"]) == ("brackish-compare/1", "not-shown")
+    assert client.get("/api/v1/limits?limit=50&quantity=nacl_equivalent_per_area").status_code == 422
+    assert client.get("/api/v1/counts?rule=nothing&area=300 m2").status_code == 422
