@@ -22,8 +22,8 @@ from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, Stage, runs
 
 Document = dict[str, Any]
-WHOLE = {"conductivity": 4, "area": 4, "volume": 3, "mass": 3, "time": 2, "temperature": 2, "ratio": 2}  # boxes before the point
-PARTS = {"conductivity": 1, "area": 0, "volume": 2, "mass": 1, "time": 1, "temperature": 1, "ratio": 1}  # and after it
+WHOLE = {"conductivity": 4, "area": 4, "volume": 3, "mass": 3, "time": 2, "temperature": 2, "ratio": 2, "concentration": 3}  # boxes before the point
+PARTS = {"conductivity": 1, "area": 0, "volume": 2, "mass": 1, "time": 1, "temperature": 1, "ratio": 1, "concentration": 1}  # and after it
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,7 @@ class Line:
     after: range
     choices: tuple[str, ...] = ()
     text: bool = False
+    bound: bool = False  # a box for < or > before the digits
 
 
 @screen
@@ -80,7 +81,9 @@ def _lines(fact: Fact) -> list[Line]:
     if fact.kind == "count":
         return [Line(fact.label, "", range(2), range(0))]
     dimension = fact.dimension if isinstance(fact.dimension, str) else fact.dimension[0] if fact.dimension else ""
-    line = Line(fact.label, shown_unit(fact.unit), range(WHOLE.get(dimension, 2)), range(PARTS.get(dimension, 2)))
+    if dimension not in WHOLE:  # such as mol/L: as many digits as the bottle says
+        return [Line(fact.label, shown_unit(fact.unit), range(0), range(0), text=True)]
+    line = Line(fact.label, shown_unit(fact.unit), range(WHOLE[dimension]), range(PARTS[dimension]), bound=fact.bounds)
     return [line] * (2 if fact.repeats else 1)
 
 
