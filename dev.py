@@ -16,6 +16,7 @@ standard error, so the output of `run` stays clean.
 
 from __future__ import annotations
 
+import ctypes.util
 import hashlib
 import importlib.util
 import os
@@ -41,7 +42,12 @@ SYSTEM_NEEDS: list[tuple[Callable[[], bool], str]] = [
 ]
 
 # What the whole test suite needs beside that, each with the word that leaves its tests out.
-TEST_NEEDS = {"--no-browser": (lambda: any(map(shutil.which, ("chromium", "chromium-browser"))), "chromium")}
+TEST_NEEDS = {
+    "--no-browser": [
+        (lambda: any(map(shutil.which, ("chromium", "chromium-browser"))), "chromium"),
+        (lambda: ctypes.util.find_library("atomic") is not None, "libatomic1"),  # playwright's driver is linked to it
+    ]
+}
 LEAVES_OUT = {"--no-browser": "tests in a real browser", "--no-postgres": "tests on PostgreSQL"}
 
 
@@ -156,7 +162,7 @@ def test(arguments: list[str]) -> int:
     """The whole suite; what is left out by --no-browser or --no-postgres is said."""
     left_out = [each for each in LEAVES_OUT if each in arguments]
     arguments = [each for each in arguments if each not in left_out]
-    ensure_system([need for word, need in TEST_NEEDS.items() if word not in left_out], hint=", or leave tests out with --no-browser")
+    ensure_system([need for word, needs in TEST_NEEDS.items() if word not in left_out for need in needs], hint=", or leave tests out with --no-browser")
     ensure_environment(DEV_LOCK)
     for word in left_out:
         say(f"Left out: {LEAVES_OUT[word]}.")

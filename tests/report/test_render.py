@@ -7,7 +7,6 @@ import io
 import os
 import subprocess
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
@@ -66,7 +65,7 @@ def test_every_test_has_its_word_result_and_facts(pdf: bytes, job: Document, out
     words = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive"}
     all_pages = pages(pdf)
     for test in outcome["tests"]:
-        page = next(page for page in all_pages if f"\n{test['id']} " in page or f"\n{test['id']}\n" in page)
+        page = next(page for page in all_pages if ("How and by whom" in page or "Void" in page) and (f"\n{test['id']} " in page or f"\n{test['id']}\n" in page))
         for verdict in test["verdicts"]:
             assert words[verdict["verdict"]] in page
         for result in test["results"]:
@@ -206,13 +205,11 @@ def test_progress_is_told(job: Document, outcome: Document) -> None:
 
 
 @pytest.mark.slow
-def test_five_hundred_tests_set_in_reasonable_time() -> None:
-    """The aim is 2.5 s on a quiet machine (see benchmarks); this only catches growth of another order."""
+def test_five_hundred_tests_set_whole() -> None:
+    """How long it takes is measured in benchmarks/."""
     job = many_tests(500)
     outcome = judged(job)
-    start = time.perf_counter()
     data = render(job=job, outcome=outcome)
-    assert time.perf_counter() - start < 15.0
     assert len(pypdf.PdfReader(io.BytesIO(data)).pages) >= 500
 
 
