@@ -64,8 +64,9 @@ def test_every_page_carries_title_code_and_its_number(pdf: bytes, job: Document,
 def test_every_test_has_its_word_result_and_facts(pdf: bytes, job: Document, outcome: Document) -> None:
     words = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive"}
     all_pages = pages(pdf)
+    own = [page for page in all_pages if "From failure to release" not in page]
     for test in outcome["tests"]:
-        page = next(page for page in all_pages if ("How and by whom" in page or "Void" in page) and (f"\n{test['id']} " in page or f"\n{test['id']}\n" in page))
+        page = next(page for page in own if f"\n{test['id']} " in page or f"\n{test['id']}\n" in page)
         for verdict in test["verdicts"]:
             assert words[verdict["verdict"]] in page
         for result in test["results"]:
