@@ -58,7 +58,8 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
     head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
     text = wrapped(head, hanging="    ")
     for result in test["results"]:
-        text += _indented(f"{result['words']}: {result['shown']} {result['shown_uncertainty']} ({result['shown_coverage']})", 4)
+        sure = "" if "bound" in result else f" {result['shown_uncertainty']} ({result['shown_coverage']})"
+        text += _indented(f"{result['words']}: {result['shown']}{sure}", 4)
         if working:
             text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
             text += [part for line in result["budget"] for part in _indented(_budget_line(line), 6)]

@@ -23,7 +23,12 @@ COUNTED = {  # quantity -> how the amount is named in a sentence
     "condensation_margin": "between the steel and the dew point",
     "dew_point": "as the dew point",
 }
-ALLOWED = {"at-most": "the contract allows at most", "below": "the contract asks for less than", "at-least": "the contract asks for at least"}
+ALLOWED = {
+    "at-most": "the contract allows at most",
+    "below": "the contract asks for less than",
+    "at-least": "the contract asks for at least",
+    "": "the contract names",
+}
 NEXT = {
     "retest": "it is tested again",
     "reject": "that counts as not met",

@@ -169,7 +169,7 @@ def result_dict(result: Result) -> dict[str, Any]:
         "coverage_factor": budget.coverage_factor,
         "expanded_uncertainty": expanded,
         "level": result.question.level,
-        "shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "shown_uncertainty": shown_uncertainty(result),
         "shown_coverage": f"k\u00a0=\u00a0{show(budget.coverage_factor, unit='', decimals=2)}, {100.0 * result.question.level:g}\u00a0%",
         "basis": _basis(result),
         "budget": [_budget_line(measured, line, budget, result.quantity) for line in budget.budget],
@@ -181,6 +181,14 @@ def result_dict(result: Result) -> dict[str, Any]:
         critical = to_shown(value=result.critical, quantity=result.quantity)
         row |= {"detected": result.detected, "critical_value": critical, "shown_critical": show(critical, unit=kind.shown_unit, decimals=kind.decimals)}
     return row
+
+
+def shown_uncertainty(result: Result) -> str:
+    """The expanded uncertainty for people."""
+    assert result.uncertainty
+    kind = QUANTITIES[result.quantity]
+    expanded = to_shown(value=result.uncertainty.expanded_uncertainty, quantity=result.quantity)
+    return f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}"
 
 
 def shown_result(result: Result) -> str:

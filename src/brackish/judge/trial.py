@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from brackish import library
-from brackish.judge import portions
+from brackish.judge import explain, portions
 from brackish.judge.findings import findings_for
 from brackish.judge.inputs import Kit
 from brackish.judge.outcome import Finding, Note, unique
-from brackish.judge.results import Question, Result, question_of, result_dict, results_of, shown_result
+from brackish.judge.results import Question, Result, question_of, result_dict, results_of, shown_result, shown_uncertainty
 from brackish.judge.verdicts import Figures, Judgement, judge, judgement_dict
 from brackish.library.types import Method
 from brackish.record.job import Blank, Criterion, Item, Job, Test
@@ -32,6 +32,7 @@ class Trial:
     findings: list[Finding] = field(default_factory=list)
     withholding: list[Note] = field(default_factory=list)
     judgements: dict[str, Judgement] = field(default_factory=dict)
+    place: str = ""  # as people call it: location and item
 
     def result_for(self, criterion: Criterion) -> Result | None:
         return self.results.get(question_of(criterion, self.blank))
@@ -59,7 +60,18 @@ class Trial:
         if self.state != "void":
             for criterion in self.criteria:
                 if criterion.id in self.judgements:
-                    row["verdicts"].append(judgement_dict(criterion, self.judgements[criterion.id]) | {"counted": self.counts_for(criterion)})
+                    row["verdicts"].append(self._verdict_row(criterion))
+        return row
+
+    def _verdict_row(self, criterion: Criterion) -> dict[str, Any]:
+        """A verdict, whether it counts, and the two sentences a customer is told."""
+        judgement = self.judgements[criterion.id]
+        row = judgement_dict(criterion, judgement) | {"counted": self.counts_for(criterion)}
+        result = self.result_for(criterion)
+        sure = shown_uncertainty(result) if result and result.uncertainty and not result.bound else ""
+        row["sentences"] = explain.customer(
+            row, place=self.place, sense=criterion.sense, uncertainty=sure, on_failure=criterion.on_failure, on_inconclusive=criterion.on_inconclusive
+        )
         return row
 
     def _result_rows(self) -> list[dict[str, Any]]:
@@ -71,13 +83,19 @@ class Trial:
         return rows
 
 
+def _place(job: Job, test: Test, item: Item) -> str:
+    """Location and item as people call them."""
+    location = next((each for each in job.location if each.id == test.location), None)
+    return ", ".join(name for name in (location.name or location.id if location else "", item.name or item.id) if name)
+
+
 def try_test(job: Job, test: Test) -> Trial:
     """Judge one test by the criteria that apply to it."""
     method = library.method(test.method)
     item = next(item for item in job.item if item.id == test.item)
     named = next((blank for blank in job.blank if blank.id == test.blank), None)
     blank = named if named and portions.blank_suits(named, method) else None
-    trial = Trial(test=test, item=item, method=method, blank=blank, state="", criteria=_criteria_for(job, test, item, method))
+    trial = Trial(test=test, item=item, method=method, blank=blank, state="", criteria=_criteria_for(job, test, item, method), place=_place(job, test, item))
     kit = Kit(job=job, test=test)
     missing = portions.missing_facts(test, method)
     trial.state = _state(test, method, missing)
