@@ -132,7 +132,7 @@ def test_trainer_moves_the_control_of_a_lesson(visit, width):
         control.focus()
         for _ in range(30):
             control.press("ArrowRight")
-        page.wait_for_function("document.querySelector('[data-number]').textContent === '15.6'")  # 13.0 µS/cm: 4 × 3 × 1.3 mg/m²
+        page.locator("[data-number]", has_text="15.6").wait_for()  # 13.0 µS/cm: 4 × 3 × 1.3 mg/m²
         assert page.locator("[data-number]").all_inner_texts() == ["15.6", "52.0", "78.0"]
         assert page.locator("[data-word]").all_inner_texts() == ["Pass", "Fail", "Fail"]
         assert "fails in 10" in page.locator("[data-told]").inner_text()

@@ -29,7 +29,8 @@ def meter_line(*, blank: float, passes: float, limit: float, fails: float, words
     parts.append(_upright("limit", at["limit"], 76, 154))
     parts += _edge_words(low, high, words)
     parts.append(_text("limit-text", at["limit"], 190, 0, _anchor(at["limit"]), words["limit"]))
-    parts.append(_flag("ink", at["blank"], at["blank"], 4, 20, words["blank"], words["blank_is"]))
+    if words["blank"]:
+        parts.append(_flag("ink", at["blank"], at["blank"], 4, 20, words["blank"], words["blank_is"]))
     parts.append(_flag(kind, at["blank"], at["passes"], 46, 62, words["passes"], words["passes_is"]))
     return format_html('<svg class="ruler" height="{}" role="img"><title>{}</title>{}</svg>', HEIGHT, spoken, _joined(parts))
 

@@ -55,24 +55,28 @@ def drafted(reading: ClauseReading) -> list[Document]:
     return tomllib.loads(draft(reading))["specification"] if reading.requirements else []
 
 
-def entries(agreed: list[Document], proposed: list[Document]) -> list[Document]:
-    """Every criterion that is agreed, then those that the clause asks for and nobody adopted yet."""
+def entries(agreed: list[Document], proposed: list[Document], judged: dict[str, Document]) -> list[Document]:
+    """Every criterion that is agreed, then those that the clause asks for and nobody adopted yet.
+
+    `judged` are the criteria as the judge read them: with what a requirement of the library supplies.
+    """
     known = {(spec.get("id"), criterion.get("id")) for spec in agreed for criterion in spec.get("criterion", [])}
-    out = [_entry(spec, criterion, criterion) for spec in agreed for criterion in spec.get("criterion", [])]
-    return out + [_entry(spec, criterion, {}) for spec in proposed for criterion in spec["criterion"] if (spec["id"], criterion["id"]) not in known]
+    out = [_entry(spec, criterion, criterion, judged.get(criterion.get("id", ""), criterion)) for spec in agreed for criterion in spec.get("criterion", [])]
+    return out + [_entry(spec, criterion, {}, criterion) for spec in proposed for criterion in spec["criterion"] if (spec["id"], criterion["id"]) not in known]
 
 
-def _entry(spec: Document, criterion: Document, stored: Document) -> Document:
+def _entry(spec: Document, criterion: Document, stored: Document, read: Document) -> Document:
     where = ["specification", spec["id"], "criterion", criterion["id"]]
     missing, faults = needs(spec, criterion)
     shown = [name for name in SHOWN if criterion.get("applies_to") == "steel" or name not in STEEL_ONLY or name in criterion]
-    fields = [_field(name, [*where, name], criterion, stored, missing) for name in shown]
+    fields = [_field(name, [*where, name], criterion, stored, read) | {"missing": name in missing} for name in shown]
     agreed, kept = criterion.get("agreed", {}), stored.get("agreed", {})
     return {
         "id": criterion["id"],
         "where": str(spec.get("title") or spec["id"]),
         "name": _field_words().get(f"applies_to {criterion.get('applies_to')}", name_of(str(criterion.get("applies_to", "")))),
         "adopted": bool(stored),
+        "supplied_by": read.get("supplied", {}).get("title", ""),
         "fields": fields,
         "missing": missing,
         "faults": faults,
@@ -98,7 +102,7 @@ def _hidden(spec: Document, criterion: Document, where: list[str]) -> list[Docum
     return top + mine + [{"path": [*where, "source", key], "value": value} for key, value in criterion.get("source", {}).items()]
 
 
-def _field(name: str, path: list[str], criterion: Document, stored: Document, missing: list[str]) -> Document:
+def _field(name: str, path: list[str], criterion: Document, stored: Document, read: Document) -> Document:
     words = _field_words()
     value = criterion.get(name, "")
     choices = _choices(name, criterion)
@@ -110,10 +114,9 @@ def _field(name: str, path: list[str], criterion: Document, stored: Document, mi
         "help": words.get(f"{name}?", ""),
         "path": path,
         "value": value,
-        "shown": dict(choices).get(value, value),
+        "shown": dict(choices).get(read.get(name, ""), read.get(name, "")),
         "was": stored.get(name, ""),
         "choices": choices,
-        "missing": name in missing,
         "long": name in ("placement", "on_failure", "count"),
     }
 

@@ -70,7 +70,7 @@ def _page(request: HttpRequest, page: JobPage, preview: Document | None = None) 
         method=method.id,
         shared=_shared(page, common),
         facts=[
-            {"fact": fact, "value": given.get(f"common-{fact.name}", "")}
+            {"fact": fact, "first": fact.required, "value": given.get(f"common-{fact.name}", "")}
             for fact in method.facts
             if fact.kind in ("quantity", "count", "choice") and not fact.repeats
         ],

@@ -36,6 +36,7 @@ METHODS = {  # a method that reads the quantity, where the requirement names non
     "concentration": "sleeve-chloride-tube",
 }
 AREAS = ("compartment_area", "extraction_area", "sleeve_area")
+NOT_COPIED = ("items", "count", "specification", "words", "shown", "supplied")  # of other items, or said by the judge
 USUAL = {"solution_volume": "10.0", "area": "1250"}  # common practice, no source: only where the job says nothing
 
 
@@ -76,7 +77,7 @@ class Asked:
 @screen
 def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    choices = [(spec, criterion) for spec in page.document.get("specification", []) for criterion in spec.get("criterion", []) if _has_a_reading(criterion)]
+    choices = [(spec, criterion) for spec, criterion in page.case.criteria.values() if _has_a_reading(criterion)]
     if not choices:
         return show(request, "job", template="limits_card", page=page, choices=[])
     wanted = request.GET.get("criterion", "")
@@ -151,6 +152,7 @@ def _card(page: JobPage, asked: Asked) -> Document:
         "fails": fails,
         "rule": rule,
         "band": band,
+        "has_blank": "blank" in READINGS[criterion["quantity"]][1],
         "blank": shown(asked.reading_value, unit=DIMENSIONS[plain.reads].inside, decimals=1) if asked.reading else "",
         "blank_words": _blank_words(asked.blank) if asked.blank else "",
         "volume": asked.volume,
@@ -211,12 +213,18 @@ def _guard_band(page: JobPage, asked: Asked, plain: Card) -> Document:
     known = {fact.name for fact in library.method(method).facts} if method in library.method_ids() else set()
     area = next((name for name in AREAS if name in known), "")
     if not area or "reading" not in known:
-        return {}
+        return _widest(page, asked)
     facts = {area: asked.area, "solution_volume": asked.volume, "reading": [typed(plain.reading.value, plain.reading.unit)]}
     if "temperature" in known:
         facts["temperature"] = plain.basis.get("reference_temperature", "25 degC")
     verdict = next((one for one in _judged(page, asked, method, facts) if one["criterion"] == asked.criterion["id"]), {})
-    return verdict if "guard_band" in verdict else {}
+    return {**verdict, "of_limit": True} if "guard_band" in verdict else {}
+
+
+def _widest(page: JobPage, asked: Asked) -> Document:
+    """The widest guard band that the judge gave a test of this requirement so far, for what has no single area to read on."""
+    given = [one for test in page.outcome["tests"] for one in test.get("verdicts", []) if one["criterion"] == asked.criterion["id"] and "guard_band" in one]
+    return max(given, key=lambda one: one["guard_band"], default={})
 
 
 def _judged(page: JobPage, asked: Asked, method: str, facts: Document) -> list[Document]:
@@ -226,7 +234,7 @@ def _judged(page: JobPage, asked: Asked, method: str, facts: Document) -> list[D
     meters = [entry["id"] for entry in kit if entry.get("kind") in ("conductivity-meter", "thermometer", "tube", "syringe")]
     test = {"id": "card", "item": "card", "method": method, "equipment": meters, "facts": facts} | ({"blank": blank["id"]} if blank else {})
     test |= {"stage": asked.criterion["stage"]} if "stage" in asked.criterion else {}
-    criterion = {key: value for key, value in asked.criterion.items() if key not in ("items", "count")}
+    criterion = {key: value for key, value in asked.criterion.items() if key not in NOT_COPIED}
     copy = {
         "format": "brackish-job/1",
         "job": {"id": page.job.id, "title": ""},
@@ -243,12 +251,13 @@ def _judged(page: JobPage, asked: Asked, method: str, facts: Document) -> list[D
 
 
 def _drawing(asked: Asked, plain: Card, passes: Card | None, fails: Card | None, rule: str) -> Any:
+    has_blank = "blank" in READINGS[asked.criterion["quantity"]][1]
     blank = asked.reading_value
     best, worst = passes or plain, fails or plain
     number = {name: card.reading.shown.split("\u00a0")[0] for name, card in (("best", best), ("plain", plain), ("worst", worst))}
     unit = plain.reading.shown.partition("\u00a0")[2]
     words = {
-        "blank": shown(blank, unit="", decimals=1),
+        "blank": shown(blank, unit="", decimals=1) if has_blank else "",
         "blank_is": _("blank") if asked.reading else _("no blank"),
         "passes": number["best"],
         "passes_is": _("accepted to") if rule == "guarded-rejection" else _("may show") if passes or rule == "simple-acceptance" else _("at the limit"),
@@ -256,7 +265,8 @@ def _drawing(asked: Asked, plain: Card, passes: Card | None, fails: Card | None,
         "low": _("passes to %s") % number["best"] if passes and rule != "guarded-rejection" else "",
         "high": _("fails over %s") % number["worst"] if fails and rule in ("three-way", "guarded-rejection") else "",
     }
-    spoken = _("Line of the meter in %(unit)s: blank %(blank)s, may show %(best)s, limit %(limit)s.") % {
+    spoken = _("Line of the meter in %(unit)s: blank %(blank)s, may show %(best)s, limit %(limit)s.")
+    spoken = (spoken if has_blank else _("Line of the meter in %(unit)s: may show %(best)s, limit %(limit)s.")) % {
         "unit": unit,
         "blank": words["blank"],
         "best": number["best"],

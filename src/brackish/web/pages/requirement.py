@@ -28,7 +28,7 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     text = str(page.document.get("x-clause", {}).get("text", ""))
     reading = clause.read(text)
     lines, missing = lines_of(reading)
-    criteria = entries(page.document.get("specification", []), drafted(reading))
+    criteria = entries(page.document.get("specification", []), drafted(reading), {one["id"]: one for one in page.outcome.get("criteria", [])})
     needed = {field for entry in criteria for field in entry["missing"]}
     questions = _questions(page, reading, needed)
     return show(
