@@ -214,3 +214,23 @@ def test_card_follows_the_rule(workspace, rule):
 
 def test_job_without_a_limit_is_told_what_to_do(pasted):
     assert "No limit to make a card of" in page_of(pasted, "tester", "limits")
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("specification", "s", "criterion", "c", "limit"), "50 mg/m2"),
+        (("x-clause",), "no table"),
+        (("specification", "paint-spec", "criterion", "steel", "limit"), "50 uS/cm2"),
+        (("specification", "paint-spec", "criterion", "steel", "agreed"), "yes"),
+        (("specification", "paint-spec", "criterion", "steel", "source"), "clause 4"),
+        (("blank", "B9", "reading"), ["1.0 uS/cm"]),
+        (("question", "Q1", "answer"), "yes"),
+        (("test", "T9", "facts"), "none"),
+        (("test", "T9", "method"), "unheard-of"),
+    ],
+)
+def test_half_a_job_still_gets_its_pages(carded, path, value):
+    carded.send("owner", carded.writer("owner", "tablet").set(path, value), expect=None)
+    for address in ("requirement", "limits", "import"):
+        assert carded.client("inspector").get(f"/jobs/{JOB}/{address}").status_code == 200

@@ -70,7 +70,7 @@ def _entry(spec: Document, criterion: Document, stored: Document, read: Document
     missing, faults = needs(spec, criterion)
     shown = [name for name in SHOWN if criterion.get("applies_to") == "steel" or name not in STEEL_ONLY or name in criterion]
     fields = [_field(name, [*where, name], criterion, stored, read) | {"missing": name in missing} for name in shown]
-    agreed, kept = criterion.get("agreed", {}), stored.get("agreed", {})
+    agreed, kept = (each["agreed"] if isinstance(each.get("agreed"), dict) else {} for each in (criterion, stored))
     return {
         "id": criterion["id"],
         "where": str(spec.get("title") or spec["id"]),

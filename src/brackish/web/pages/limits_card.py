@@ -77,7 +77,7 @@ class Asked:
 @screen
 def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    choices = [(spec, criterion) for spec, criterion in page.case.criteria.values() if _has_a_reading(criterion)]
+    choices = [(spec, criterion) for spec, criterion in ([] if page.faults else page.case.criteria.values()) if _has_a_reading(criterion)]
     if not choices:
         return show(request, "job", template="limits_card", page=page, choices=[])
     wanted = request.GET.get("criterion", "")

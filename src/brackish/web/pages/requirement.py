@@ -25,10 +25,11 @@ Document = dict[str, Any]
 @screen
 def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    text = str(page.document.get("x-clause", {}).get("text", ""))
+    kept = page.document.get("x-clause")
+    text = str(kept.get("text", "")) if isinstance(kept, dict) else ""
     reading = clause.read(text)
     lines, missing = lines_of(reading)
-    criteria = entries(page.document.get("specification", []), drafted(reading), {one["id"]: one for one in page.outcome.get("criteria", [])})
+    criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.outcome.get("criteria", [])})
     needed = {field for entry in criteria for field in entry["missing"]}
     questions = _questions(page, reading, needed)
     return show(
@@ -54,6 +55,12 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
         withheld={"kind": "withheld", "word": "Withheld"},
         may_answer=page.may_write and page.role != "trainee",
     )
+
+
+def _named(document: Document) -> list[Document]:
+    """The specifications that have an id, with those of their criteria that have one: an event may have come before the one that names it."""
+    named = [spec for spec in document.get("specification", []) if isinstance(spec, dict) and "id" in spec]
+    return [{**spec, "criterion": [each for each in spec.get("criterion", []) if isinstance(each, dict) and "id" in each]} for spec in named]
 
 
 def _questions(page: JobPage, reading: ClauseReading, needed: set[str]) -> list[Document]:
