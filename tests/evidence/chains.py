@@ -4,7 +4,10 @@
 from __future__ import annotations
 
 import math
+import re
 
+from brackish import library
+from brackish.library import counting
 from brackish.quantities import parse
 from brackish.science import amounts, conformity, detection, electrolyte, elementary, sampling, uncertainty, water
 from brackish.science import temperature as referring
@@ -223,3 +226,39 @@ def speed_threshold(*, limit: float, relative: float, confidence: float) -> floa
     """The reading from which one is so sure of being over, where the uncertainty is a share of the reading."""
     band = conformity.guard_band(kind="one-sided", standard_uncertainty=relative, degrees_of_freedom=None, level=confidence)
     return limit / (1.0 - band)
+
+
+def rule_limit(*, method: str, code: str) -> str | int:
+    """What the library's method asks under a finding code, as its file writes it."""
+    limit = next(rule.limit for rule in library.method(method).rules if rule.code == code and not rule.limit.startswith("criterion."))
+    return int(limit) if limit.isdigit() else limit
+
+
+def rinse_limit(*, method: str) -> str:
+    """The conductivity under which the rinse between samples shows that syringe, beaker and meter are clean, as the method tells it."""
+    return next(found[1] for step in library.method(method).steps if (found := re.search(r"rinse water that reads under (\d+ µS/cm)", step.text)))
+
+
+def filling(*, volume: float, area: float) -> str:
+    """Whether the library's patch method takes this filling of a cell (mL, mm2) as usual."""
+    rule = next(rule for rule in library.method("patch-conductivity").rules if rule.code == "volume.filling")
+    lowest, highest = (parse(text, dimension="volume").inside for text in (rule.lowest, rule.highest))
+    return "usual" if lowest <= volume / area <= highest else "unusual"
+
+
+def step_minutes(*, method: str, step: str) -> float:
+    """How long a step of a method takes in the library."""
+    return float(next(each.minutes for each in library.method(method).steps if each.name == step))
+
+
+def tests_asked(*, rule: str, area: str, system: str) -> int:
+    """Tests that a count rule of the library asks for on an area, by one of its unit systems."""
+    return counting.tests_by_system(rule=counting.read_rule(rule), area=parse(area, dimension="area").exact)[system]
+
+
+def tube_result(*, reading: str, volume: str, area: str) -> float:
+    """ug/cm2 of chloride by a tube."""
+    concentration, water, steel = (
+        parse(text, dimension=dimension).inside for text, dimension in ((reading, "concentration"), (volume, "volume"), (area, "area"))
+    )
+    return amounts.concentration_per_area(solution_volume=water, concentration=concentration, area=steel) / 10.0
