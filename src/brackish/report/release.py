@@ -53,7 +53,7 @@ def _rows(place: Document) -> list[tuple[str, Runs]]:
     paper, cleaned, by = place.get("nonconformance"), place.get("reclean"), place.get("released_by")
     rows: list[tuple[str, Runs]] = []
     if paper:
-        rows.append(("Paper", [_with_time(f"{paper['id']}, raised by {paper['raised_by']}", paper.get("raised_at", ""))]))
+        rows.append(("Non-conformance", [_with_time(f"{paper['id']}, raised by {paper['raised_by']}", paper.get("raised_at", ""))]))
         rows += [(label, [paper[key]]) for label, key in (("Cause", "cause"), ("Done", "disposition")) if paper[key]]
     if cleaned:
         water = f", water: {cleaned['water']}" if cleaned["water"] else ""

@@ -36,7 +36,7 @@ from brackish.report.words import day_of, latest_time, offsets
 Document = dict[str, Any]
 Progress = Callable[[str, int, int], None]
 
-PAGES = "1"  # changes with every change of what a page shows, once reports are out
+PAGES = "2"  # changes with every change of what a page shows, once reports are out
 TYP = Path(__file__).parent / "typ"
 LONGEST_RUNNING_TITLE = 70
 
