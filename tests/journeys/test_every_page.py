@@ -44,6 +44,13 @@ PAGES = {  # name of the picture -> address
     "limits-tank": f"/jobs/{TANK}/limits",
     "limits-lot": f"/jobs/{LOT}/limits",
     "limits-refused": f"/jobs/{FOOTBRIDGE}/limits?volume=15",
+    "compare": f"/jobs/{FOOTBRIDGE}/compare?a=T4&b=T6",
+    "compare-choose": f"/jobs/{FOOTBRIDGE}/compare",
+    "release": f"/jobs/{FOOTBRIDGE}/release",
+    "release-done": f"/jobs/{FOOTBRIDGE}/release?place=steel/L3",
+    "release-none": f"/jobs/{LOT}/release",
+    "conflict-none": f"/jobs/{FOOTBRIDGE}/conflict",
+    "report": f"/jobs/{FOOTBRIDGE}/report",
     "import": f"/jobs/{FOOTBRIDGE}/import",
     "lessons": "/lessons",
     "lesson-volume": "/lessons/volume",
@@ -54,7 +61,7 @@ PAGES = {  # name of the picture -> address
     "lesson-sampling": "/lessons/sampling",
     "refused": "/jobs/00000000-0000-4000-8000-000000000000",
 }
-WHO = {"new": "jonna.reith", "plan": "jonna.reith", "requirement": "jonna.reith"}  # else the tester
+WHO = {"new": "jonna.reith", "plan": "jonna.reith", "requirement": "jonna.reith", "report": "jonna.reith"}  # else the tester
 WIDTHS = (320, 390, 768, 1024, 1280)
 
 

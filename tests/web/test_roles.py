@@ -36,6 +36,10 @@ GET    /jobs/{job_id}/plan                            302    404      200   200 
 GET    /jobs/{job_id}/import                          302    404      200   200       200    200     200    200     200
 POST   /jobs/{job_id}/import                          401    404      200   200       200    200     403    403     403
 GET    /jobs/{job_id}/bundle.zip                      302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/compare                               302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/release                               302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/conflict                              302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/report                                302    404      200   200       200    200     200    200     200
 GET    /lessons                                       302    200      200   200       200    200     200    200     200
 GET    /lessons/{lesson}                              302    200      200   200       200    200     200    200     200
 GET    /lessons/of/{code}                             302    302      302   302       302    302     302    302     302
@@ -88,6 +92,7 @@ GET    /api/v1/people                                 401    200      200   403 
 DELETE /api/v1/people/{member_id}                     401    404      204   403       403    403     403    403     403
 GET    /api/v1/audit                                  401    200      200   403       403    403     403    403     403
 POST   /api/v1/drafts                                 401    422      422   422       403    403     403    403     403
+POST   /api/v1/reports/check                            401    422      422   422       422    422     422    422     422
 GET    /api/v1/jobs/{job_id}/draft                    401    404      200   200       403    403     403    403     403
 POST   /api/v1/jobs/{job_id}/what-if                  401    404      200   200       200    200     200    200     200
 GET    /api/v1/lessons/{lesson}                       401    200      200   200       200    200     200    200     200

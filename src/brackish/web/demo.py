@@ -29,6 +29,7 @@ PEOPLE = {  # account -> name, role, what they are there for
     "mara.ostler": ("Mara Ostler", "reader"),
 }
 FIRST = "ines.farrow"
+PASSWORD = "three plain words"  # of everyone in the demo: signing asks for it
 FOUND = ("test", "blank", "conditions", "location", "equipment", "reclean")  # what a tester writes; the rest was agreed
 SLIP = (  # a reading that was first written wrong, and why it was corrected
     "Footbridge over the Pell, span 2",
@@ -80,7 +81,7 @@ def _people() -> Any:
     organisation = models.Organisation.objects.create(name=ORGANISATION)
     for account, (name, role) in PEOPLE.items():
         person = models.Person(name=account, shown_name=name)
-        person.set_unusable_password()
+        person.set_password(PASSWORD)
         person.save()
         models.Membership.objects.create(organisation=organisation, person=person, role=role)
     return organisation

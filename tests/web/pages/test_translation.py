@@ -13,6 +13,7 @@ from django.utils.translation import trans_real
 from brackish.errors import AccessError
 from brackish.report.case import Case
 from brackish.report.front import front
+from brackish.report.mark import code_of
 from brackish.report.record import records
 from brackish.report.words import MONTHS
 from brackish.web.pages.result import sentences
@@ -32,6 +33,10 @@ SCREENS = (
     f"/jobs/{JOB}/run/T1",
     f"/jobs/{JOB}/run/T1/paper",
     f"/jobs/{JOB}/sheet?test=T1",
+    f"/jobs/{JOB}/compare",
+    f"/jobs/{JOB}/release",
+    f"/jobs/{JOB}/conflict",
+    f"/jobs/{JOB}/report",
     "/equipment",
     "/new",
     "/sign-in",
@@ -74,6 +79,7 @@ def test_what_is_not_translated_comes_from_the_record(address, made_up, workspac
     known = words_of(json.dumps([document, outcome, records(case), front(case), *MONTHS, "Pell Quay owner Owner"], ensure_ascii=False).replace("_", " ")) | OWN
     known |= words_of(json.dumps(client.get("/api/v1/methods/patch-conductivity").json()).replace("_", " "))  # steps, facts, cautions: the method's own text
     known |= words_of(json.dumps(client.get("/api/v1/methods").json())) | words_of(client.get(f"/api/v1/jobs/{JOB}/events").content.decode().replace("_", " "))
+    known |= words_of(code_of(job=document, outcome=outcome))  # hex digits
     known |= words_of(AccessError("access.not_found", given="job none").message)
     known |= words_of(" ".join(sentences(case, case.tests["T1"])))  # made in judge/explain.py
     known |= {"new", "steel", "abrasive", "water"} | CHOICES

@@ -67,7 +67,17 @@ class Workbench:
         self._clear()
 
     def _clear(self) -> None:
-        for kind in (models.Outcome, models.Event, models.Attachment, models.Job, models.Membership, models.Organisation, models.Person):
+        for kind in (
+            models.Audit,
+            models.SigningKey,
+            models.Outcome,
+            models.Event,
+            models.Attachment,
+            models.Job,
+            models.Membership,
+            models.Organisation,
+            models.Person,
+        ):
             kind.objects.all().delete()
 
     def session(self, name: str) -> str:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from ninja import NinjaAPI
 
 import brackish
-from brackish.web.api import attachments, errors, jobs, ledgers, lessons, library, people, runs, session, signatures, trying
+from brackish.web.api import attachments, errors, jobs, ledgers, lessons, library, people, runs, session, signatures, trying, verifying
 
 api = NinjaAPI(
     title="brackish",
@@ -28,7 +28,7 @@ errors.register(api)
 for prefix, routers in {
     "/jobs": (jobs.router, attachments.router, signatures.router, runs.router),
     "/ledgers": (ledgers.router,),
-    "": (session.router, signatures.own, people.router, library.router, lessons.router, trying.router),
+    "": (session.router, signatures.own, people.router, library.router, lessons.router, trying.router, verifying.router),
 }.items():
     for router in routers:
         api.add_router(prefix, router)

@@ -23,6 +23,10 @@ SCREENS = (
     "equipment",
     "importing",
     "lessons",
+    "compare",
+    "release",
+    "conflict",
+    "report",
     "choices",
     "demo",
 )

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: MIT
+// Signing what was shown, by its hash and one's password; and checking a report from its file.
+
+import { again, call } from "./record.js";
+
+const job = document.body.dataset.job;
+const dialog = document.getElementById("signing");
+const words = (answer, offline) => (answer ? answer.body.errors?.map((error) => error.message).join(" ") ?? "" : offline);
+
+/** Show what would be signed now: its hash, read from the server. */
+async function open() {
+  dialog.showModal();
+  const answer = await call("GET", `/jobs/${job}/signatures`);
+  if (!answer?.ok) return fault(answer);
+  dialog.querySelector("[data-hash]").textContent = answer.body.hash;
+}
+
+function fault(answer) {
+  const place = dialog.querySelector("[data-sign-error]");
+  place.textContent = words(answer, dialog.dataset.offline);
+  place.hidden = false;
+}
+
+async function sign(event) {
+  event.preventDefault();
+  const field = event.target.querySelector("#password");
+  const button = event.target.querySelector('[type="submit"]');
+  const hash = dialog.querySelector("[data-hash]").textContent;
+  if (!hash || button.getAttribute("aria-disabled") === "true") return;
+  button.setAttribute("aria-disabled", "true");
+  let answer = { ok: true };
+  if (dialog.dataset.hasKey === "no") answer = await call("POST", "/signing-key", { password: field.value });
+  if (answer?.ok) {
+    dialog.dataset.hasKey = "yes";
+    answer = await call("POST", `/jobs/${job}/signatures`, { hash, password: field.value });
+  }
+  button.removeAttribute("aria-disabled");
+  if (!answer?.ok) return fault(answer);
+  again({ text: dialog.dataset.signed });
+}
+
+document.querySelector("[data-opens-signing]")?.addEventListener("click", open);
+dialog?.querySelector("[data-sign]").addEventListener("submit", sign);
+
+// Checking a file
+
+const chosen = document.querySelector("[data-verify]");
+const shown = document.querySelector("[data-verified]");
+const copy = (id, texts) => {
+  const part = document.getElementById(id).content.cloneNode(true).firstElementChild;
+  for (const [name, text] of Object.entries(texts)) part.querySelector(`[data-${name}]`).textContent = text;
+  return part;
+};
+
+async function check(file) {
+  const answer = await call("POST", "/reports/check", new Blob([file], { type: "application/pdf" }));
+  if (!answer?.ok) {
+    shown.textContent = words(answer, chosen.dataset.failed) || chosen.dataset.failed;
+    return;
+  }
+  const list = document.createElement("ul");
+  list.className = "findings";
+  list.append(...answer.body.checks.map(({ name, ok, detail }) => copy(ok ? "check-ok" : "check-not", { name, detail })));
+  shown.replaceChildren(copy(answer.body.consistent ? "check-good" : "check-bad", { code: answer.body.code }), list);
+}
+
+chosen.addEventListener("change", () => { if (chosen.files[0]) check(chosen.files[0]); });
+const drop = document.getElementById("verify");
+drop.addEventListener("dragover", (event) => event.preventDefault());
+drop.addEventListener("drop", (event) => {
+  event.preventDefault();
+  if (event.dataTransfer.files[0]) check(event.dataTransfer.files[0]);
+});

@@ -1,0 +1,128 @@
+# SPDX-License-Identifier: MIT
+"""Release: what still blocks, as the core says it; each step offered to who may write it; and the whole way in a real browser."""
+
+from __future__ import annotations
+
+import copy
+import io
+import json
+import subprocess
+import sys
+from datetime import datetime, timedelta
+
+import pypdf
+import pytest
+
+from brackish.judge.release import of_job
+from tests.journeys.conftest import ARTIFACTS, ROOT
+from tests.web.conftest import PASSWORD
+from tests.web.pages.test_compare import bare, send, text
+from tests.web.pages.workbench import Workbench, bench  # noqa: F401 (a fixture)
+from tests.web.writing import JOB, footbridge
+
+PAGE = f"/jobs/{JOB}/release"
+
+
+def failed() -> dict:
+    """The contract's job, its one place far over the limit."""
+    document = footbridge(1)
+    document["test"][0]["facts"]["reading"] = ["19.9 uS/cm"]
+    return document
+
+
+def test_what_blocks_is_what_the_core_says_in_its_order(workspace):
+    (place,) = of_job(send(workspace, failed()))["places"]
+    page = bare(text(workspace, PAGE))
+    at = [page.index(bare(note["message"].partition(". ")[0])) for note in place["blocks"]]
+    assert at == sorted(at) and len(at) > 2
+    assert bare(place["line"]) in page and bare(place["quarantine"]["message"]) in page
+
+
+@pytest.mark.parametrize(("role", "offered"), [("owner", True), ("inspector", True), ("tester", False), ("trainee", False), ("reader", False)])
+def test_the_non_conformance_is_raised_by_who_may(role, offered, workspace):
+    send(workspace, failed())
+    assert ("Area held back" in text(workspace, PAGE, role)) is offered
+
+
+def test_the_re_clean_is_the_testers_to_write(workspace):
+    document = failed() | {"nonconformance": [{"id": "NC-1", "tests": ["T1"], "cause": "spray", "raised_by": "Inspector"}]}
+    send(workspace, document)
+    assert "Write the re-clean" in text(workspace, PAGE, "tester")
+    assert "Write the re-clean" not in text(workspace, PAGE, "trainee")
+
+
+def test_where_nothing_failed_the_page_says_so(workspace):
+    send(workspace, footbridge(1))
+    assert "Nothing has failed" in text(workspace, PAGE)
+
+
+@pytest.mark.slow
+def test_from_failure_to_release_and_a_signed_report_that_verifies(bench: Workbench, browser, tmp_path):  # noqa: F811
+    """An inspector raises, cleans, plans, the retest is read, released; an owner signs and downloads; `brackish verify` agrees."""
+    bench.write(failed())
+    owner = bench._person("bram", "Bram Tallow", "owner")
+    owner.set_password(PASSWORD)
+    owner.save()
+    bench.people["bram"] = owner
+    with bench.device(browser, "jonna") as page:
+        page.goto(PAGE)
+        page.fill("#area", "3.4")
+        page.fill("#cause", "Spray at high water in the night.")
+        press(page, "Raise it", "Write the re-clean")
+        page.fill("#method", "Fresh water at 25 MPa, blown dry")
+        page.fill("#water", "3.1 uS/cm")
+        press(page, "Write the re-clean", "Plan the retest")
+        press(page, "Plan R1", "Open R1")
+    retest(bench)
+    bench.later(hours=2)
+    with bench.device(browser, "jonna") as page:
+        page.goto(PAGE)
+        press(page, "Close and release as Jonna Reith", "Nothing blocks this place")
+        sheet = pypdf.PdfReader(io.BytesIO(page.pdf(format="A4", prefer_css_page_size=True)))
+        assert len(sheet.pages) == 1
+        (ARTIFACTS / "release-printed.pdf").write_bytes(page.pdf(format="A4", prefer_css_page_size=True))
+    assert of_job(bench.client_document())["released"] is True
+    report = tmp_path / "report.pdf"
+    with bench.device(browser, "bram", width=1280) as page:
+        page.goto(f"/jobs/{JOB}/report")
+        page.get_by_role("button", name="Sign as owner").click()
+        page.fill("#password", "not the one")
+        page.get_by_role("button", name="Sign and seal").click()
+        page.locator("[data-sign-error]").wait_for()
+        page.fill("#password", PASSWORD)
+        page.screenshot(path=ARTIFACTS / "report-signing-1280-light.png")
+        page.get_by_role("button", name="Sign and seal").click()
+        page.get_by_text("1 signature").wait_for()
+        with page.expect_download() as download:
+            page.get_by_role("link", name="Download the PDF").click()
+        download.value.save_as(report)
+        page.set_input_files("[data-verify]", report)
+        page.locator("[data-verified]").get_by_text("Consistent", exact=True).wait_for()
+        page.screenshot(path=ARTIFACTS / "report-checked-1280-light.png", full_page=True)
+    found = subprocess.run([sys.executable, "-m", "brackish", "verify", str(report)], env={"PYTHONPATH": str(ROOT / "src")}, capture_output=True, text=True)
+    assert found.returncode == 0, found.stdout + found.stderr
+    assert "signature of bram" in found.stdout
+
+
+def press(page, button: str, then: str) -> None:
+    """Press, and wait until the page has loaded again with what follows."""
+    page.get_by_role("button", name=button, exact=True).click()
+    page.get_by_text(then).first.wait_for()
+
+
+def retest(bench: Workbench) -> None:  # noqa: F811
+    """The retest as a run would write it: read one hour after the re-clean, 6.4 µS/cm."""
+    from brackish.web.ledger.store import append
+    from tests.web.writing import Writer
+
+    first = copy.deepcopy(failed()["test"][0])
+    facts = first["facts"] | {"reading": ["6.4 uS/cm"]}
+    bench.job.refresh_from_db()
+    cleaned = datetime.fromisoformat(bench.client_document()["reclean"][0]["finished_at"])
+    later = (cleaned + timedelta(hours=1)).isoformat()
+    written = {"tester": first.get("tester"), "blank": first.get("blank"), "started": later, "read_at": later}
+    writer, base = Writer(author="ines", device="phone"), list(bench.job.frontier)
+    events = [writer.set(("test", "R1", name), value, base=base) for name, value in written.items() if value]
+    events += [writer.set(("test", "R1", "facts", name), value) for name, value in facts.items()]
+    answers = append(job=JOB, documents=[json.loads(json.dumps(event.to_dict())) for event in events], sender=None)
+    assert {answer.state for answer in answers} == {"stored"}

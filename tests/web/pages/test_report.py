@@ -1,0 +1,71 @@
+# SPDX-License-Identifier: MIT
+"""Report: page one as printed, who may sign, signing with a password, and checking a file with what `brackish verify` says."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from brackish.report.case import Case
+from brackish.report.front import front
+from tests.web.conftest import PASSWORD, Workspace
+from tests.web.pages.test_compare import bare, send, text
+from tests.web.writing import JOB, footbridge
+
+CHECK = "/api/v1/reports/check"
+
+
+@pytest.fixture
+def done(workspace: Workspace) -> Workspace:
+    send(workspace, footbridge(1))
+    return workspace
+
+
+def test_the_preview_says_what_page_one_says(done):
+    client = done.client("reader")
+    document, outcome = (client.get(f"/api/v1/jobs/{JOB}/{part}").json() for part in ("document", "outcome"))
+    said = front(Case(document, outcome))
+    page = bare(text(done, f"/jobs/{JOB}/report", "reader"))
+    row = said["tables"][0]["rows"][0]
+    for words in (said["question"], *said["say"], row["name"], row["count"], row["value"], row["plus"], *(box["name"] for box in said["signs"])):
+        assert bare(words) in page, words
+
+
+def test_who_may_sign_is_offered_it(done):
+    for role, offered in (("owner", True), ("inspector", True), ("tester", True), ("witness", True), ("trainee", False), ("reader", False), ("client", False)):
+        assert ("Sign as" in text(done, f"/jobs/{JOB}/report", role)) is offered, role
+
+
+def test_a_signature_shows_with_its_key_and_a_change_overtakes_it(done):
+    person = done.people["owner"]
+    person.set_password(PASSWORD)
+    person.save()
+    client = done.client("owner")
+    assert client.post("/api/v1/signing-key", {"password": PASSWORD}, content_type="application/json").status_code == 201
+    shown = client.get(f"/api/v1/jobs/{JOB}/signatures").json()["hash"]
+    signed = client.post(f"/api/v1/jobs/{JOB}/signatures", {"hash": shown, "password": PASSWORD}, content_type="application/json").json()
+    page = text(done, f"/jobs/{JOB}/report", "owner")
+    assert "1 signature" in page and signed["fingerprint"] in page and "Sign as" not in page
+    base = client.get(f"/api/v1/jobs/{JOB}").json()["base"]
+    done.send("tester", done.writer("tester").set(("test", "T1", "facts", "reading"), ["9.2 uS/cm"], base=base))
+    page = text(done, f"/jobs/{JOB}/report", "owner")
+    assert "Not signed yet" in page and "Signed before the last change" in page and "Sign as owner" in page
+
+
+def test_a_report_that_was_downloaded_checks_and_one_changed_byte_shows(done):
+    client = done.client("reader")
+    data = client.get(f"/api/v1/jobs/{JOB}/report").content
+    found = client.post(CHECK, data, content_type="application/pdf")
+    assert found.status_code == 200 and found.json()["consistent"] is True
+    assert {"whole file", "attachments", "printed code", "judged again", "pages"} <= {check["name"] for check in found.json()["checks"]}
+    changed = bytearray(data)
+    changed[len(data) // 2] ^= 1
+    answer = client.post(CHECK, bytes(changed), content_type="application/pdf").json()
+    assert answer["consistent"] is False and answer["checks"][0]["ok"] is False
+
+
+@pytest.mark.parametrize("data", [b"", b"no report", b"%PDF-1.7 nothing sealed"])
+def test_a_file_that_is_no_report_is_refused_with_a_reason(data, done):
+    answer = done.client("reader").post(CHECK, data, content_type="application/pdf")
+    assert answer.status_code == 422 and json.loads(answer.content)["errors"][0]["code"] == "record.not_sealed"
