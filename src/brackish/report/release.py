@@ -8,8 +8,11 @@ from brackish.judge import release
 from brackish.report.words import Document, Runs, pair, split, when
 
 
-def released(job: Document) -> Document | None:
+def released(job: Document, outcome: Document) -> Document | None:
     """The texts of the page, or None where nothing failed."""
+    judged = [verdict for rows in (outcome["tests"], outcome["items"]) for row in rows for verdict in row["verdicts"]]
+    if not any(verdict["verdict"] in ("fail", "inconclusive") for verdict in judged):
+        return None  # the way back from a failure is worked out again only where there was one
     try:
         found = release.of_job(job)
     except BrackishError:  # a job that was judged by another program

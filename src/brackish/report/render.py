@@ -88,7 +88,7 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
         "number": about.get("number", ""),
         "date": day_of(latest.isoformat()) if latest else "no date",
         "front": front(case),
-        "release": released(job),
+        "release": released(job, outcome),
         "compared": compared(job),
         "records": records(case),
         "back": back(case),
