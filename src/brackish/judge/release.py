@@ -365,8 +365,9 @@ def _in_order(places: Sequence[Location], here: Location | None) -> list[Locatio
     """One before, one after, the next before, and so on."""
     if here is None:
         return []
-    index = places.index(here)
-    return sorted((place for place in places if place is not here), key=lambda place: (abs(places.index(place) - index), places.index(place)))
+    index = next(number for number, place in enumerate(places) if place is here)
+    near = sorted(enumerate(places), key=lambda numbered: (abs(numbered[0] - index), numbered[0]))
+    return [place for _, place in near if place is not here]
 
 
 def _neighbour(case: Case, place: Location, apart: float | None) -> dict[str, Any]:
