@@ -7,6 +7,8 @@ const job = document.body.dataset.job;
 const dialog = document.getElementById("signing");
 const words = (answer, offline) => (answer ? answer.body.errors?.map((error) => error.message).join(" ") ?? "" : offline);
 
+let opened; // the hash is on its way
+
 /** Show what would be signed now: its hash, read from the server. */
 async function open() {
   dialog.showModal();
@@ -25,9 +27,10 @@ async function sign(event) {
   event.preventDefault();
   const field = event.target.querySelector("#password");
   const button = event.target.querySelector('[type="submit"]');
-  const hash = dialog.querySelector("[data-hash]").textContent;
-  if (!hash || button.getAttribute("aria-disabled") === "true") return;
+  if (button.getAttribute("aria-disabled") === "true") return;
   button.setAttribute("aria-disabled", "true");
+  await opened;
+  const hash = dialog.querySelector("[data-hash]").textContent; // empty where it could not be read: the server then says so
   let answer = { ok: true };
   if (dialog.dataset.hasKey === "no") answer = await call("POST", "/signing-key", { password: field.value });
   if (answer?.ok) {
@@ -39,7 +42,7 @@ async function sign(event) {
   again({ text: dialog.dataset.signed });
 }
 
-document.querySelector("[data-opens-signing]")?.addEventListener("click", open);
+document.querySelector("[data-opens-signing]")?.addEventListener("click", () => { opened = open(); });
 dialog?.querySelector("[data-sign]").addEventListener("submit", sign);
 
 // Checking a file
