@@ -34,6 +34,6 @@ def read(text: str, /) -> ClauseReading:
         requirements=tuple(claim.requirement for claim in survey.claims),
         traps=tuple(found),
         questions=tuple(questions.ask(survey, found)),
-        not_understood=tuple(plain.span(start, end) for start, end in survey.unread),
+        not_understood=tuple(plain.span(start, end) for start, end in sorted({*survey.unread, *survey.half_read})),
         truncated=survey.truncated,
     )

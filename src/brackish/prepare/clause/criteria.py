@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from brackish.prepare.clause import lexicon, limits, particulars, species, subjects
+from brackish.prepare.clause import lexicon, limits, particulars, species, spoken, subjects
 from brackish.prepare.clause.fields import Hit
 from brackish.prepare.clause.limits import Limit
 from brackish.prepare.clause.normalise import Plain
@@ -20,10 +20,21 @@ from brackish.prepare.clause.passages import Claim, Passage, Survey, walk
 def survey(plain: Plain) -> Survey:
     """Read a text as far as criteria; `traps` judges the result."""
     passages, masked, truncated = walk(plain)
-    claims = _merge([Claim(limit, passage) for passage in passages for limit in passage.limits])
+    claims = _merge(_binding([Claim(limit, passage) for passage in passages for limit in passage.limits]))
     _fill(plain, masked, passages, claims)
     citations = [citation for passage in passages for citation in passage.citations]
-    return Survey(plain, masked, passages, claims, citations, _unread(passages, claims), truncated)
+    return Survey(plain, masked, passages, claims, citations, _unread(passages, claims), spoken.half_read(passages, claims), truncated)
+
+
+_TELLS = re.compile(
+    r"\b(?:is|are|was|were|has|have|had|gives?|gave|runs?|ran|reads?|shows?|showed|covers?|found|measured|lies?|comes?|holds?|contains?|carries|carried|reaches|passes|means|makes?)\b"
+)
+
+
+def _binding(claims: list[Claim]) -> list[Claim]:
+    """Without figures that a sentence only tells of, where another figure of the text sets the limit."""
+    set_for = {claim.target for claim in claims if claim.limit.figure and claim.limit.sense}
+    return [claim for claim in claims if claim.limit.sense or claim.limit.words or claim.target not in set_for or claim.passage.segment.kind != "sentence" or not _TELLS.search(claim.passage.segment.low)]  # fmt: skip
 
 
 def _merge(claims: list[Claim]) -> list[Claim]:
@@ -32,7 +43,7 @@ def _merge(claims: list[Claim]) -> list[Claim]:
     numbered = {claim.target for claim in claims if claim.limit.figure}
     for claim in claims:
         limit = claim.limit
-        if limit.words and claim.target in numbered:
+        if limit.words and claim.target in numbered and not _another_salt(claim, claims):
             claim.passage.used = True
             continue
         if limit.words and any(other.limit.words == limit.words and other.target == claim.target for other in out):
@@ -48,6 +59,13 @@ def _merge(claims: list[Claim]) -> list[Claim]:
             continue
         out.append(claim)
     return out
+
+
+def _another_salt(claim: Claim, claims: list[Claim]) -> bool:
+    """ "Free of chlorides" beside a limit on conductivity: two things, the second does not settle the first."""
+    words = claim.passage.segment.low[claim.limit.start - claim.passage.segment.start : claim.limit.end - claim.passage.segment.start]
+    numbered = [one for one in claims if one.limit.figure and one.target == claim.target]
+    return claim.limit.words == "free" and species.names_in(words) == {"chloride"} and all(one.dimension == "conductivity" for one in numbered)
 
 
 def _same_limit(one: Limit, two: Limit) -> bool:
@@ -120,6 +138,7 @@ def _fill(plain: Plain, masked: str, passages: list[Passage], claims: list[Claim
                 claim.hits[name] = best
         _judgement(claim, passages, claims)
         claim.blank_known = "blank_rule" in claim.hits or "blank_mentioned" in claim.hits
+        spoken.complete(claim, passages)
         _write(plain, claim)
 
 

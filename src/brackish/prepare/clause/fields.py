@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from brackish.prepare.clause import counts, lexicon
+from brackish.prepare.clause import counts, lexicon, topics
 from brackish.prepare.clause.figures import Figure
 from brackish.prepare.clause.segments import Segment
 
@@ -32,7 +32,16 @@ def in_segment(text: str, segment: Segment, figures: list[Figure], header: str, 
     hits: list[Hit] = []
     for find in (_count, _stage, _within, _failure, _blank, _decision, _judged, _place, _temperature, _volume_and_area, _equivalent, _liquid, _dwell):
         hits += find(text, segment, figures, header, limit_starts)
-    return hits
+    return [*hits, *_spoken(text, segment)]
+
+
+def _spoken(text: str, segment: Segment) -> Iterator[Hit]:
+    """Topics the segment speaks of, read or not; the words are the whole part of the sentence."""
+    for topic, net in topics.NETS.items():
+        match = net(text[segment.start : segment.end])
+        if match:
+            start, end = _clause_around(text, segment, segment.start + match.start(), segment.start + match.end())
+            yield Hit("speaks", topic, start, end)
 
 
 def _first(pattern: re.Pattern[str], text: str, segment: Segment) -> re.Match[str] | None:
@@ -270,7 +279,8 @@ def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: obj
             )
         ]
         chosen = total[-1] if total else volumes[0]
-        if re.search(r"titr|paint|thinner|silver|consum", text[max(segment.start, chosen.start - 30) : chosen.end + 20]) is None:
+        on_area = re.match(r"\s(?:\w+\s){1,3}[\d.,]+\s?(?:mm|cm|sq)", text[chosen.end : chosen.end + 40])
+        if on_area or re.search(r"titr|paint|thinner|silver|consum", text[max(segment.start, chosen.start - 30) : chosen.end + 20]) is None:
             yield Hit("solution_volume", chosen.text, chosen.start, chosen.end, "total" if total else "")
     for figure in figures:
         if figure.dimension == "area" and figure.to("mm2") <= 100000 and figure.unit in ("mm2", "cm2", "in2", "dm2"):

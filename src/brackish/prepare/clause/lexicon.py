@@ -43,7 +43,7 @@ TIME_BEFORE = re.compile(
 )
 TIME_CONTEXT = re.compile(r"result|coat|paint|prim|appl|test|blast|lining|extract|reading|pintura|beschicht")
 NOT_A_WAIT = re.compile(
-    r"\bcalled\b|summon|invit|telephon|pot life|shelf|recoat|over-?coat(?:ing|ed)? (?:interval|within|after)|full cure|hardness|tack|notif|notice|report(?:ed)? (?:to|within)|submit|cure|curing|advance|warrant|witness|respon|certificate|inform|dry(?:ing)? time|dwell|until|shake|stir|stand|sent within|hold(?:ing)? time"
+    r"\bcalled\b|summon|invit|telephon|pot life|shelf|recoat|over-?coat(?:ing|ed)? (?:interval|within|after)|full cure|hardness|tack|notif|notice|report(?:ed)? (?:to|within)|submit|cure|curing|advance|warrant|witness|respon|certificate|inform|dry(?:ing)? time|dwell|until|shake|stir|(?:second|third|further|finish) coat|stand|sent within|hold(?:ing)? time"
 )
 
 FULL_KIT = re.compile(

@@ -24,7 +24,7 @@ SALT = re.compile(
     r"\bsalts?\b|salinity|chlorid|conductiv|conductance|\bnacl\b|(?<![a-z])cl\s?-(?!\d)|soluble|8502-(?:2|5|6|9|10|15)\b|11127-[67]|d4940|salzgehalt|salze|\bsales\b|\bsels\b|\bsali\b|\bsais\b|salter|leitfahigkeit|cloruro|chlorure|cloruri|\bionic\b|sulphate|sulfate|[mu]s\s?/\s?c?m"
 )
 OTHER_TOPIC = re.compile(
-    r"film thickness|\bn?dft\b|\bwft\b|adhesion|pull-?off|(?<!removal of )(?<!removing )\bdust\b(?! removal)|holiday|profile|roughness|dew point|humidity|disbond|impact|hardness|moisture|thickness|chlorine|\btoc\b|galvani|concrete|cement|grading|oil and grease|particle size|density of|lead content|odour"
+    r"film thickness|\bn?dft\b|\bwft\b|adhesion|pull-?off|(?<!removal of )(?<!removing )\bdust\b(?! removal| (?:has been |is |was )?(?:blown|removed|swept|vacuum))|holiday|profile|roughness|dew point|humidity|disbond|impact|hardness|moisture|thickness|chlorine|\btoc\b|galvani|concrete|cement|grading|oil and grease|particle size|density of|lead content|odour"
 )
 _NOT_SALT = re.compile(
     r"\bdust\b|zinc|galvani|coating (?:weight|mass)|spread(?:ing)? rate|consumption|coverage|\boil\b(?! tank)|grease|chlorine|\btoc\b|cement|concrete|resistivity|soil|trench|lead\b|chromate|moisture|film|phosphat|residue|turbidity|hardness|suspended|cure|\bdose\b|hydro-?(?:static|test)\w*|boiler|cooling|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|fire ?water|condensate|river|lake|\bfuel|lubric|silicone|chamber|polymer|\bvoc\b|admixture|mortar|sulphuric"
@@ -32,9 +32,20 @@ _NOT_SALT = re.compile(
 _METER = re.compile(
     r"accura\w+|resolution|resolv\w+|readab\w+|calibrat\w+|verification solution|standard solution|check solution|certified|reference solution|potassium chloride|\bkcl\b|cell constant|detection limit|limit of detection|lowest mark|measur\w+ range|range of (?:the )?(?:meter|tube|instrument)|ranges? from|guard band|expanded uncertainty of|for information|typical(?:ly)?|graduat\w+|repeatability|reproducib\w+|scale of|verif\w* (?:against|with|in|solution)|checked (?:against|with|in)|within \d+ ?% of|for example|e\.g\.|uncertainty (?:of|is)|±|\+/-|\btolerance|divisions?"
 )
+# A sentence about an instrument, about an earlier time, or about what is usual sets no limit.
+_DEVICE = re.compile(
+    r"(?:^|[.;:]\s|\bthe |\ban? )(?:[a-z-]+ ){0,2}(?:gauge|meter|instrument|device|tubes?|electrode|probe|lab(?:oratory)?|display|scale|strips?|cell|check (?:liquid|fluid)|reference (?:liquid|fluid))s?\b[^.;]{0,40}?\b(?:reads?|reports?|able|capable|tells?|resolves?|shows?|covers?|steps?|has|have|holds?|spans?|detects?|graded|marked|starts?|down to|indicates?|works?)\b"
+)
+_TOLD = re.compile(
+    r"\b(?:former|earlier|previous|old|superseded|last|prior) (?:edition|issue|revision|version|survey|report|contract|job|year|inspection|dry-?docking|limit|specification)s?\b|\b(?:usual(?:ly)?|typical(?:ly)?|expected|normally|commonly|often|customary)\b|for (?:orientation|example|instance|information|comparison)|\bto (?:give|make|prepare|obtain)\b|\b(?:repeatab|reproducib)|\be\.g\.|\bdissolv|\btrial panel|\bonce allowed|\b(?:result|reading|value)s? of (?:exactly )?#"
+)
 _ABOUT = re.compile(r"\b(?:about|approximately|approx\.?|ca\.?|around|some|typically|circa)\s*$")
 _HISTORY = re.compile(r"\b(?:was|were|had been|has been|have been)\b")
 _BINDING = re.compile(r"\b(?:shall|must|should|limit|max\w*|not|required|accept\w*|agreed|exceed\w*|reject\w*)\b|<")
+
+_SETS = re.compile(
+    r"\bnot (?:be )?(?:exceed|more|over|above|higher|greater)|\b(?:below|under|limit|max\w*|exceed\w*|up to|(?:un)?accept\w*|reject\w*|fails?|(?:and|or) (?:above|over|more|higher))\b|<"
+)
 
 _MEAN = re.compile(r"\b(?:average|averaged|mean(?!\s+that|s)|arithmetic)\b")
 _EACH_LOCAL = re.compile(
@@ -159,6 +170,8 @@ def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, i
     )
     allowance = last and "uncertainty" in last.group() and not ("information" in near and "without allowance" not in before)
     if last and not binding and not allowance:
+        return False
+    if (_DEVICE.search(before) or _TOLD.search(before + "#" + behind)) and not _SETS.search(before + behind):
         return False
     if _ABOUT.search(before) and not _BINDING.search(before):
         return False

@@ -58,6 +58,8 @@ class Claim:
     requirement: Requirement = field(default_factory=Requirement)
     limit_mean: Limit | None = None
     blank_known: bool = False
+    spoken: set[str] = field(default_factory=set)  # topics that the text speaks of and nobody could read
+    half_read: list[Hit] = field(default_factory=list)  # the words that spoke of them
 
     @property
     def target(self) -> str:
@@ -87,6 +89,7 @@ class Survey:
     claims: list[Claim]
     citations: list[Citation]
     unread: list[tuple[int, int]]
+    half_read: list[tuple[int, int]]  # sentences that speak of a topic and gave it no value
     truncated: bool
 
 
@@ -170,7 +173,8 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
         header = f"{segment.header} {columns if columns != segment.low else ''}".strip()
         if not any(f.dimension in ("amount_per_area", "conductivity") for f in found):
             found = sorted(found + tables.bare_numbers(low, segment, units if columns != segment.low else [], comma), key=lambda f: f.start)
-        about = _about(segment, header, about, salty)
+        continued = previous is not None and segment.kind == previous.kind == "row" and "\n" not in plain.text[previous.end : segment.start]
+        about = about if continued else _about(segment, header, about, salty)
         mentions = [m for m in subjects.find(low, segment.start, segment.end) if m.strong]
         if segment.kind == "heading":
             current = mentions[0].target if mentions else "" if limits.SALT.search(segment.low) else current
@@ -232,7 +236,7 @@ def _read_passage(masked: str, passage: Passage, current: str) -> None:
         masked, segment, passage.figures, passage.header, passage.default or (current if segment.kind != "row" else ""), ""
     )
     worded = worded_limits.in_words(masked, segment, passage.header, passage.default, bool(passage.limits), about_salt=passage.about == "salt")
-    if worded and (worded.words == "elsewhere" or not any(one.figure and one.target == worded.target for one in passage.limits)):
+    if worded:
         passage.limits.append(worded)
         passage.limits.sort(key=lambda one: one.start)
     if passage.about == "salt" or passage.limits:

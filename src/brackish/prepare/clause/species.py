@@ -93,7 +93,7 @@ def said_elsewhere(text: str) -> str:
         return ""
     found = names_in(text)
     if "nacl" in found and _COUNTED_AS.search(text):
-        return "nacl"
+        return "chloride-as-nacl" if _chloride_measured(text, "", text) else "nacl"
     if "mixed-salts" in found:
         return "mixed-salts"
     return ""

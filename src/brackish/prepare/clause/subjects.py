@@ -33,7 +33,7 @@ _WASHING_WATER = (
 )
 _STEEL = (
     r"surfaces?(?!\s(?:preparation\swater|active|tension|profile|roughness))|steel(?:work)?(?![ -](?:grit|shot|wool|brush|abrasive|blasting))|substrates?|plates?\b|plating|pip(?:e|es|ing)\b|spools?|welds?\b|hull|girders?|tank(?:s)?(?:\s(?:internals?|interiors?|shell|bottoms?))?|blocks?\b|bridge|metalwork|members?"
-    r"|patch(?:es)?(?:\s(?:test|extract|reading|result)s?)?|areas?\b|spots?\b|(?:void\s)?spaces\b|voids\b|compartments?\b|decks?\b|shell\b|beams?\b|columns?\b|structures?\b|frames?\b|towers?\b|vessels?\b|penstocks?\b|gates?\b|cleaned\ssteel|stahl\w*|oberflache\w*|acier|acero|superficies?|superfici|stal(?:overflate\w*)?|overflate\w*|oppervlak\w*|sleeve|base\smetal|metal\b"
+    r"|patch(?:es)?(?:\s(?:test|extract|reading|result)s?)?|areas?\b|spots?\b|(?:void\s)?spaces\b|voids\b|compartments?\b|decks?\b|shell\b|beams?\b|columns?\b|structures?\b|frames?\b|towers?\b|vessels?\b|penstocks?\b|gates?\b|cleaned\ssteel|stahl\w*|oberflache\w*|acier|acero|superficies?|superfici|stal(?:overflate\w*)?|overflate\w*|oppervlak\w*|sleeve|base\smetal|metal\b|silos?|(?:mono)?piles?|pontoons?|buoys?|masts?|truss(?:es)?|chimneys?|bulkheads?|casings?|valves?|fittings?|webs?\b|flanges?|floors?|roofs?"
 )
 _WATER = r"water(?![ -]?\s?(?:soluble|jet|blast|wash|rins|clean|line|tank|ballast|tight|side|borne|based|extract|works|main|level|pipe|pressure|content|after|is\sto\sbe\sdrained))"
 

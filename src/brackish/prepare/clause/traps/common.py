@@ -38,6 +38,11 @@ def has(claim: Claim, *names: str) -> bool:
     return all(name in claim.requirement.fields for name in names)
 
 
+def known(claim: Claim, topic: str, *names: str) -> bool:
+    """Whether the text gives one of the fields, or at least speaks of their topic."""
+    return topic in claim.spoken or any(has(claim, name) for name in names)
+
+
 def shown(claim: Claim) -> str:
     return claim.limit.figure.shown if claim.limit.figure else "the limit"
 

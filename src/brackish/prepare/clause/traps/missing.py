@@ -5,20 +5,22 @@ from __future__ import annotations
 
 from brackish.prepare.clause import effects, subjects
 from brackish.prepare.clause.passages import Survey
-from brackish.prepare.clause.traps.common import Found, abrasive_claims, area_of, conductometric, has, place_of, sentence, shown, steel_claims, volume_of
+from brackish.prepare.clause.traps.common import Found, abrasive_claims, area_of, conductometric, has, known, place_of, sentence, shown, steel_claims, volume_of
 from brackish.quantities import shown_unit
 
 
 def each_or_mean_missing(survey: Survey) -> Found:
     for claim in [*steel_claims(survey), *abrasive_claims(survey)]:
         hit = claim.hits.get("count")
-        if hit and getattr(hit.detail, "many", False) and not has(claim, "judged"):
+        if hit and getattr(hit.detail, "many", False) and not known(claim, "each", "judged"):
             yield (survey.plain.span(hit.start, hit.end), {"count": hit.value}, f"Each result, or the mean? More than one test is asked for ({hit.value}). One result over the limit fails the first rule and may pass the second: it can turn the verdict.")  # fmt: skip
 
 
 def count_or_place_missing(survey: Survey) -> Found:
     for claim in steel_claims(survey):
-        missing = [words for name, words in (("count", "how many tests"), ("placement", "where to test")) if not has(claim, name)]
+        missing = [
+            words for topic, name, words in (("count", "count", "how many tests"), ("place", "placement", "where to test")) if not known(claim, topic, name)
+        ]
         if missing:
             yield (
                 sentence(claim),
@@ -26,13 +28,13 @@ def count_or_place_missing(survey: Survey) -> Found:
                 f"Not said: {' and '.join(missing)}. Free choice leans to easy places; one clean place can pass a salty area.",
             )
     for claim in abrasive_claims(survey):
-        if not has(claim, "count"):
+        if not known(claim, "count", "count"):
             yield (sentence(claim), {"missing": ["how often"]}, "Not said: how often the abrasive is tested. One good delivery can stand for all that follow.")
 
 
 def failure_action_missing(survey: Survey) -> Found:
     for claim in [*steel_claims(survey), *abrasive_claims(survey)]:
-        if not has(claim, "on_failure"):
+        if not known(claim, "failure", "on_failure"):
             thing = "steel that fails" if claim.target == subjects.STEEL else "abrasive that fails"
             yield (
                 sentence(claim),
@@ -43,8 +45,8 @@ def failure_action_missing(survey: Survey) -> Found:
 
 def stage_missing(survey: Survey) -> Found:
     for claim in steel_claims(survey):
-        when = has(claim, "stage")
-        until = has(claim, "test_within") or has(claim, "test_within_words")
+        when = known(claim, "stage", "stage")
+        until = known(claim, "wait", "test_within", "test_within_words")
         if not (when and until):
             missing = [words for known, words in ((when, "when to test"), (until, "how long until coating")) if not known]
             yield (
@@ -57,7 +59,7 @@ def stage_missing(survey: Survey) -> Found:
 def blank_rule_missing(survey: Survey) -> Found:
     water = any(claim.target == subjects.EXTRACTION_WATER for claim in survey.claims)
     for claim in steel_claims(survey, numbered=True):
-        if water or claim.blank_known or not conductometric(survey, claim):
+        if water or claim.blank_known or "blank" in claim.spoken or not conductometric(survey, claim):
             continue
         volume = volume_of(claim)
         worth = {v: effects.mixed_salt(conductivity=effects.WATER, volume=v, area=area_of(claim)) for v in ((volume,) if volume else effects.VOLUMES)}
