@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: MIT
 """Pictures of the main screens for the README, from a running demo.
 
-    python3 dev.py demo                                   in one terminal
-    .venv/bin/python tools/screens.py http://localhost:8400   in another
+python3 dev.py demo                                   in one terminal
+.venv/bin/python tools/screens.py http://localhost:8400   in another
 """
 
 from __future__ import annotations
