@@ -86,6 +86,8 @@ def _solution(value: Any, *_: Any) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Agreed:
+    """What the parties agreed, who they were, and where it is written."""
+
     what: str = f.text("")
     by: tuple[str, ...] | str = f.custom(lambda value, *_: value if isinstance(value, str) else tuple(map(f.as_text, value)), "", says="text, or list of texts")
     at: str = f.text("")
@@ -94,6 +96,8 @@ class Agreed:
 
 @dataclass(frozen=True, kw_only=True)
 class ClauseSource:
+    """Where in the contract a criterion stands, with its words."""
+
     document: str = f.text("")
     edition: str = f.text("")
     clause: str = f.text("")
@@ -161,6 +165,8 @@ def _criterion(raw: Any, place: str, faults: f.Faults) -> Criterion | None:
 
 @dataclass(frozen=True, kw_only=True)
 class Specification:
+    """A document of the contract with its criteria."""
+
     id: str = f.ident()
     title: str = f.text("")
     document: str = f.text("")
@@ -170,6 +176,8 @@ class Specification:
 
 @dataclass(frozen=True, kw_only=True)
 class Person:
+    """Who tests, witnesses, agrees or signs."""
+
     id: str = f.ident()
     name: str = f.text("")
     role: str = f.text("")
@@ -193,6 +201,8 @@ class Verification:
 
 @dataclass(frozen=True, kw_only=True)
 class Equipment:
+    """An instrument, a bottle or a consumable, with what is known of its accuracy."""
+
     id: str = f.ident()
     kind: str = f.text()
     name: str = f.text("")
@@ -215,6 +225,8 @@ class Equipment:
 
 @dataclass(frozen=True, kw_only=True)
 class Item:
+    """What is judged as one: a piece of steel, a lot of abrasive, a water."""
+
     id: str = f.ident()
     kind: str = f.choice("steel", "abrasive", "water")
     name: str = f.text("")
@@ -232,6 +244,8 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True)
 class Location:
+    """A place on an item that is tested once a round."""
+
     id: str = f.ident()
     item: str = f.reference()
     name: str = f.text("")
@@ -256,6 +270,8 @@ class Override:
 
 @dataclass(frozen=True, kw_only=True)
 class Blank:
+    """What the water, or the whole kit on clean glass, gives without the steel."""
+
     id: str = f.ident()
     kind: str = f.choice("full-kit", "water")
     at: datetime | None = f.moment()
@@ -269,6 +285,8 @@ class Blank:
 
 @dataclass(frozen=True, kw_only=True)
 class Witness:
+    """A person who saw a test, or waived it."""
+
     person: str = f.reference()
     present: bool | None = f.flag(None)
     waived: bool | None = f.flag(None)
@@ -277,6 +295,8 @@ class Witness:
 
 @dataclass(frozen=True, kw_only=True)
 class Photo:
+    """A picture, by its file and hash."""
+
     file: str = f.text()
     sha256: str = f.text("")
     shows: str = f.text("")
@@ -285,6 +305,8 @@ class Photo:
 
 @dataclass(frozen=True, kw_only=True)
 class Deviation:
+    """What was done otherwise than the method says, why, and who agreed."""
+
     what: str = f.text()
     why: str = f.text("")
     agreed_by: str = f.text("")
@@ -293,6 +315,8 @@ class Deviation:
 
 @dataclass(frozen=True, kw_only=True)
 class Void:
+    """Who set a test aside, when and why."""
+
     by: str = f.text("")
     at: datetime | None = f.moment()
     reason: str = f.text()
@@ -342,6 +366,8 @@ class Test:
 
 @dataclass(frozen=True, kw_only=True)
 class Conditions:
+    """The air and the steel at one moment."""
+
     at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
     air_temperature: Quantity | None = f.quantity("temperature", default=None)
     relative_humidity: Quantity | None = f.quantity("ratio", default=None)
@@ -357,6 +383,8 @@ def _certificate_value(value: Any, place: str, faults: f.Faults, table: Mapping)
 
 @dataclass(frozen=True, kw_only=True)
 class Certificate:
+    """What a supplier or a laboratory declares."""
+
     item: str = f.reference("")
     equipment: str = f.reference("")
     document: str = f.text("")
@@ -369,6 +397,8 @@ class Certificate:
 
 @dataclass(frozen=True, kw_only=True)
 class Nonconformance:
+    """A failure in the open: which tests, which area, why, what becomes of it."""
+
     id: str = f.text("")
     tests: tuple[str, ...] = f.references()
     area: Quantity | None = f.quantity("area", default=None, positive=True)
@@ -382,6 +412,8 @@ class Nonconformance:
 
 @dataclass(frozen=True, kw_only=True)
 class Reclean:
+    """A cleaning after a failure."""
+
     locations: tuple[str, ...] = f.references()
     method: str = f.text("")
     water: str = f.text("")
@@ -404,6 +436,8 @@ class History:
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
+    """What must be settled before work, and its answer."""
+
     id: str = f.text("")
     code: str = f.text("")
     text: str = f.text()
@@ -415,6 +449,8 @@ class Question:
 
 @dataclass(frozen=True, kw_only=True)
 class Signature:
+    """A name under a job."""
+
     person: str = f.reference()
     role: str = f.text("")
     at: datetime | None = f.moment()
@@ -426,6 +462,8 @@ class Signature:
 
 @dataclass(frozen=True, kw_only=True)
 class Day:
+    """People and kit of one day, for its plan."""
+
     testers: int = f.count(1, least=1)
     resources: Mapping[str, int] = f.custom(
         lambda value, *_: {f.as_text(key): f.as_count(number, least=0) for key, number in value.items()},
@@ -446,6 +484,8 @@ def _uuid(value: Any, *_: Any) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Heading:
+    """The job itself: its id, its title, its parties."""
+
     id: str = f.custom(_uuid, f._REQUIRED, says="UUID")
     title: str = f.text("")
     site: str = f.text("")
