@@ -28,6 +28,7 @@ def test_missing_required_fact_is_named_and_the_others_keep_their_results(name):
     row = row_of(document)
     assert (row["state"], row["results"]) == ("incomplete", [])
     assert [reason["params"]["name"] for reason in row["verdicts"][0]["reasons"] if reason["code"] == "fact.missing"] == [name]
+    assert [found["params"]["name"] for found in row["findings"] if found["code"] == "fact.missing"] == [name]
     assert (row["verdicts"][0]["verdict"], verdict(document, "T2")["verdict"]) == ("withheld", "pass")
 
 
@@ -138,3 +139,10 @@ def test_every_test_says_the_version_of_its_method():
     from brackish import library
 
     assert row_of(job())["method_version"] == library.method("patch-conductivity").version
+
+
+def test_missing_fact_is_named_where_no_requirement_asks_for_the_test():
+    document = job(**{"facts__solution_volume": None, "criterion__applies_to": "abrasive", "criterion__stage": None, "criterion__count": None})
+    row = row_of(document)
+    assert (row["state"], row["verdicts"]) == ("incomplete", [])
+    assert findings(document)["fact.missing"]["params"] == {"name": "solution_volume"}

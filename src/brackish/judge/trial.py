@@ -106,6 +106,7 @@ def try_test(job: Job, test: Test) -> Trial:
         trial.state = "void"
     if trial.state == "incomplete":
         trial.withholding = [Note(code="fact.missing", params={"name": name}) for name in missing]
+        trial.findings += [Finding(code="fact.missing", severity="warning", params={"name": name}) for name in missing]
     if trial.state == "valid":
         trial.results = {result.question: result for result in results_of(kit, method, blank, trial.criteria)}
         trial.findings += kit.findings
