@@ -83,6 +83,7 @@ TEXT = [
     ["limits", "7 ug/cm2", "--quantity", "chloride_per_area", "--solution-volume", "10 mL", "--area", "10 cm2"],
     ["counts", "per-100-then-200", "300 m2"],
     *(["counts", example] for example in EXAMPLES),
+    ["compare", str(ROOT / "examples" / "tank-roof-chloride.toml"), "S1", "S2"],
     ["methods"],
     *(["methods", id] for id in method_ids()),
 ]

@@ -294,6 +294,9 @@ def test_bound_parts_two_only_beyond_its_reach(readings, differ):
     assert found["differ"] == differ
     assert found["steps"] == []
     assert readings[0][0] in found["remaining"]["shown"]
+    bound_lines = [line for line in lines(found) if "that is <" in line or "that is >" in line]
+    assert bound_lines
+    assert not any("±" in line for line in bound_lines)
 
 
 # What no formula holds

@@ -51,7 +51,8 @@ def _side(side: dict[str, Any]) -> list[str]:
     text = wrapped(", ".join(part for part in where if part), f"{side['test']:<5} ")
     if "shown" not in side:
         return text
-    return text + wrapped(f"read {side['read']}, that is {side['shown']} {side['shown_uncertainty']}, {side['words']}", " " * 6)
+    sure = "" if "bound" in side else f" {side['shown_uncertainty']}"  # a bound has no spread
+    return text + wrapped(f"read {side['read']}, that is {side['shown']}{sure}, {side['words']}", " " * 6)
 
 
 def _steps(found: dict[str, Any]) -> list[str]:

@@ -336,8 +336,10 @@ def compared(differ: str, *, apart: str, open: str, source: str, bound: str, one
     if one_test:
         return "It is one test, so nothing can part it from itself."
     known = OPEN_FROM[source].format(open=open)
+    if bound and differ == "yes":
+        return f"One is only known as {bound}. On one basis that is clear of the other by more than is open: {known}."
     if bound:
-        return f"One is only known as {bound}. On one basis that {'is clear of the other by more than' if differ == 'yes' else 'does not part them beyond'} what is open: {known}."
+        return f"One is only known as {bound}. On one basis the other may be the same amount, or lies no further off than is open."
     text = f"On one basis they are {apart} apart; {known}. "
     if differ == "yes":
         return text + "That is more than is open, so they differ. It does not say who is right: the places may truly differ."
