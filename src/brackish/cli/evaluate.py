@@ -63,7 +63,9 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
         if working:
             text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
             text += [part for line in result["budget"] for part in _indented(_budget_line(line), 6)]
-    text += [line for verdict in test["verdicts"] for line in _indented(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)]
+    for verdict in test["verdicts"]:
+        text += _indented(f"{MARKS[verdict['verdict']]} {verdict['criterion']}: {verdict['shown']}", 4)
+        text += _indented(f"For the customer: {' '.join(verdict['sentences'])}", 6) if working else []
     text += [line for finding in test["findings"] for line in _indented(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]
 
