@@ -9,6 +9,15 @@ from tools.reference.markdown import bullets, table
 
 CHECK = "check your copy of the standard"
 
+# How a bad input is answered whatever the method; what is the method's own stands in its file.
+WHATEVER_THE_METHOD = (
+    "A retest of a test that does not exist, is of another place or was made later: the job file is refused, with the place.",
+    "Two blanks named for one test: the job file is refused; a test takes off the water blank or the full-kit blank, never both.",
+    "A mean over tests of several stages: the verdict on the item is withheld until the requirement names its stage.",
+    "A needed fact that is missing: the test is incomplete, a finding names the fact, and its verdict is withheld; other tests keep their results.",
+    "A comparison with a test that has nothing in common (quantity, basis, liquid): answered with the reason, no difference is given.",
+)
+
 
 def methods_page() -> str:
     """The list of all methods."""
@@ -29,7 +38,7 @@ def method_page(id: str) -> str:
     lines += ["\n## Facts\n", *table(("fact", "is", "unit or choice", "needed"), _facts(method)), "\n## Rules and their findings\n"]
     lines += ["A rule that is not kept gives its [finding](../findings.md).\n", *table(("finding", "severity", "rule", "source"), map(_rule, method.rules))]
     lines += _agreement(method)
-    lines += ["\n## Bad input\n", *bullets(method.bad_input), "\n## The report states\n", *bullets(method.report), "\n## Standards\n"]
+    lines += ["\n## Bad input\n", *bullets((*method.bad_input, *WHATEVER_THE_METHOD)), "\n## The report states\n", *bullets(method.report), "\n## Standards\n"]
     lines += bullets(f"{each.document} ({', '.join(each.editions)}): {each.part}. {each.note}" for each in method.standards)
     return "\n".join([*lines, "\n## Sources\n", *bullets(map(_source, method.sources))]) + "\n"
 
