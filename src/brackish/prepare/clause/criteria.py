@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from brackish.prepare.clause import lexicon, limits, particulars, species, spoken, subjects
+from brackish.prepare.clause import languages, lexicon, limits, particulars, species, spoken, subjects
 from brackish.prepare.clause.fields import Hit
 from brackish.prepare.clause.limits import Limit
 from brackish.prepare.clause.normalise import Plain
@@ -79,7 +79,8 @@ def _same_limit(one: Limit, two: Limit) -> bool:
         and one.figure.to(_inside(one)) == two.figure.to(_inside(one))
     )
     same = same or (one.figure.unit == two.figure.unit and one.figure.value == two.figure.value)
-    return same and one.segment is not two.segment and (not two.sense or not one.sense or one.sense == two.sense)
+    apart = one.segment is not two.segment or languages.second_language(one.segment.low) is not None
+    return same and apart and (not two.sense or not one.sense or one.sense == two.sense)
 
 
 def _inside(limit: Limit) -> str:

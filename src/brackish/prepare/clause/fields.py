@@ -268,7 +268,7 @@ def _temperature(text: str, segment: Segment, figures: list[Figure], *_: object)
 
 
 def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: object) -> Iterator[Hit]:
-    volumes = [f for f in figures if f.dimension == "volume" and f.to("mL") <= 2000]
+    volumes = [f for f in figures if f.dimension == "volume" and 0 < f.to("mL") <= 2000]
     if volumes:
         total = [
             f
@@ -283,7 +283,7 @@ def _volume_and_area(text: str, segment: Segment, figures: list[Figure], *_: obj
         if on_area or re.search(r"titr|paint|thinner|silver|consum", text[max(segment.start, chosen.start - 30) : chosen.end + 20]) is None:
             yield Hit("solution_volume", chosen.text, chosen.start, chosen.end, "total" if total else "")
     for figure in figures:
-        if figure.dimension == "area" and figure.to("mm2") <= 100000 and figure.unit in ("mm2", "cm2", "in2", "dm2"):
+        if figure.dimension == "area" and 0 < figure.to("mm2") <= 100000 and figure.unit in ("mm2", "cm2", "in2", "dm2"):
             yield Hit("area", figure.text, figure.start, figure.end)
             return
     code = re.search(r"\ba[- ]?(0155|0310|0625|1250|2500)\b", text[segment.start : segment.end])

@@ -9,11 +9,11 @@ from __future__ import annotations
 import re
 
 _LITTLE = {
-    "Spanish": "el los las del para una uno con sera seran ser estar deben debera deberan segun sobre cada entre antes despues superficie superficies acero sales ensayo ensayos limite agua limpieza chorreado como mas que maximo",
-    "French": "le les des du une pour avec sur est et dans doit doivent ne pas aux selon chaque avant apres sera surface acier sels essai essais limite eau teneur etre depasser maximale",
-    "German": "der die das und mit nicht auf von zu dem den ist sind ein eine nach vor bei je darf durfen muss mussen werden wird oberflache oberflachen stahl salze salzgehalt prufung grenzwert wasser hochstens",
-    "Italian": "il lo gli della delle dei per con deve devono una sulla sono prima dopo ogni superficie superfici secondo acciaio sali prova prove limite acqua essere non massimo",
-    "Portuguese": "os as das dos para uma com nao deve devem em sobre cada antes depois superficie superficies ser segundo sem aco sais ensaio ensaios limite agua maximo",
+    "Spanish": "el los las del para una uno con sera seran ser estar deben debera deberan segun sobre cada entre antes despues superficie superficies acero sales cloruros ensayo ensayos limite agua limpieza chorreado como mas que maximo",
+    "French": "le les des du une pour avec sur est et dans doit doivent ne pas aux selon chaque avant apres sera surface acier sels chlorures solubles essai essais limite eau teneur etre depasser maximale",
+    "German": "der die das und mit nicht auf von zu dem den ist sind ein eine nach vor bei je darf durfen muss mussen werden wird oberflache oberflachen stahl salze salzgehalt prufung losliche loslichen grenzwert wasser hochstens",
+    "Italian": "il lo gli della delle dei per con deve devono una sulla sono prima dopo ogni superficie superfici secondo acciaio sali solubili cloruri controllo prova prove limite acqua essere non massimo",
+    "Portuguese": "os as das dos para uma com nao deve devem em sobre cada antes depois superficie superficies ser segundo sem aco sais soluveis ensaio ensaios limite agua maximo",
     "Dutch": "het een van met niet voor zijn moet mag worden wordt bij na oppervlak oppervlakken staal zouten proef grenswaarde maximaal geen",
     "Norwegian": "skal og ikke til med av pa som ved etter hver kan overflaten overflater stal salter prove grense vann maksimalt utfores",
     "Polish": "nie na oraz powierzchni przed byc musi nalezy przez dla jest stali soli badanie woda",
@@ -23,6 +23,10 @@ _AMBIGUOUS = frozenset(
     "no en de per a la die in on to an as do for den over era on at been all also not is se det er por con met est surface non limite mag das pas sur bad".split()
 )
 _TABLE = {name: frozenset(words.split()) - _AMBIGUOUS - _ENGLISH for name, words in _LITTLE.items()}
+_TRADE = frozenset(
+    "salze salzgehalt sali solubili sels solubles cloruri cloruros chlorures sais soluveis zouten stahl acier acero acciaio controllo teneur".split()
+)
+_ENGLISH_SALT = re.compile(r"\b(?:soluble salts?|salt content|chloride content|chlorides?\b[^.;]{0,30}\bsteel|salts on)\b")
 _WORD = re.compile(r"[a-z]+")
 
 TRANSLATED = re.compile(
@@ -48,6 +52,8 @@ def second_language(low: str) -> tuple[str, int, int] | None:
                 seen[name].add(word)
                 places[name] += [match.start(), match.end()]
     best = max(seen, key=lambda name: (len(seen[name]), name))
-    if len(seen[best]) < 3 or len(english) < 4:
+    beside_english = len(english) >= 4 or _ENGLISH_SALT.search(low, 0, 60_000)
+    trade = len(seen[best]) == 2 and seen[best] & _TRADE  # a heading or a drawing note has few little words
+    if not (len(seen[best]) >= 3 or trade) or not beside_english:
         return None
     return best, min(places[best]), max(places[best])

@@ -175,6 +175,8 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
             found = sorted(found + tables.bare_numbers(low, segment, units if columns != segment.low else [], comma), key=lambda f: f.start)
         continued = previous is not None and segment.kind == previous.kind == "row" and "\n" not in plain.text[previous.end : segment.start]
         about = about if continued else _about(segment, header, about, salty)
+        if about == "other" and previous is not None and previous.kind == "row" != segment.kind and not limits.OTHER_TOPIC.search(segment.low):
+            about = "salt" if limits_found else about  # remarks under a table speak of all its rows
         mentions = [m for m in subjects.find(low, segment.start, segment.end) if m.strong]
         if segment.kind == "heading":
             current = mentions[0].target if mentions else "" if limits.SALT.search(segment.low) else current

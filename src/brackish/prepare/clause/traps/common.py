@@ -11,6 +11,7 @@ from brackish.prepare.clause import effects, subjects
 from brackish.prepare.clause.figures import Figure
 from brackish.prepare.clause.limits import Limit
 from brackish.prepare.clause.passages import Claim, Passage, Survey
+from brackish.quantities import convert
 
 CONDUCTOMETRIC = ("extract_conductivity", "mixed_salt_per_area", "nacl_equivalent_per_area")
 CHLORIDE = ("chloride_per_area", "chloride_as_nacl_per_area", "chloride_concentration", "chloride_mass_fraction")
@@ -49,7 +50,8 @@ def shown(claim: Claim) -> str:
 
 def conductometric(survey: Survey, claim: Claim) -> bool:
     if claim.get("quantity") in CONDUCTOMETRIC or any(c.standard.gives == "conductivity" for c in claim.methods):
-        return claim.get("quantity") not in CHLORIDE
+        measured = {c.standard.gives for c in claim.methods}
+        return claim.get("quantity") != "chloride_as_nacl_per_area" and not (claim.get("quantity") in CHLORIDE and "chloride" in measured)
     return (
         claim.get("quantity") == ""
         and claim.dimension == "amount_per_area"
@@ -91,17 +93,17 @@ def power_of_ten(ratio: Fraction) -> bool:
 
 def volume_of(claim: Claim) -> float:
     hit = claim.hits.get("solution_volume")
-    return float(_quantity(str(hit.value), {"mL": Fraction(1), "L": Fraction(1000)})) if hit else 0.0
+    return float(_in(str(hit.value), "mL", "volume")) if hit else 0.0
 
 
 def area_of(claim: Claim) -> float:
     hit = claim.hits.get("area")
-    return float(_quantity(str(hit.value), {"mm2": Fraction(1), "cm2": Fraction(100)})) if hit else effects.PATCH
+    return float(_in(str(hit.value), "mm2", "area")) if hit else effects.PATCH
 
 
-def _quantity(text: str, units: dict[str, Fraction]) -> Fraction:
-    digits, unit = text.split()
-    return Fraction(digits) * units[unit]
+def _in(text: str, unit: str, dimension: str) -> Fraction:
+    digits, given = text.split()
+    return Fraction(convert(value=Fraction(digits), unit=given, to=unit, dimension=dimension))
 
 
 _GENERIC = re.compile(

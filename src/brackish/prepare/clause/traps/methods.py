@@ -19,6 +19,17 @@ def method_cannot_give_quantity(survey: Survey) -> Found:
     for claim in survey.claims:
         if not claim.limit.figure:
             continue
+        by_words = _words_that_cannot(claim)
+        if by_words:
+            start, end = claim.passage.segment.start + by_words.start(), claim.passage.segment.start + by_words.end()
+            words = " ".join(survey.plain.low[start:end].split())
+            why = "gives no conductivity" if claim.dimension == "conductivity" else "measures conductivity, which cannot tell chloride from other salts"
+            yield (
+                survey.plain.span(start, end),
+                {"methods": words, "limit": claim.get("limit"), "why": why},
+                f"The method does not give this. “{words}” {why}; {shown(claim)} cannot be shown by it.",
+            )
+            continue
         named = claim.methods or [c for c in claim.passage.citations if c.standard.gives in ("other", "visual")]
         if not named:
             continue
@@ -58,6 +69,19 @@ def method_cannot_give_quantity(survey: Survey) -> Found:
                 {"methods": names, "limit": claim.get("limit"), "why": cannot},
                 f"The method does not give this. {names} {cannot}; {shown(claim)} cannot be shown by it.",
             )
+
+
+_BY_TITRATION = re.compile(r"titrat\w*|silver nitrate|ion[- ]detection tubes?")
+_BY_METER = re.compile(r"(?:by|with|using|from|on)\s(?:an?\s|the\s)?conductivity[- ](?:meter|cell|probe|gauge)")
+
+
+def _words_that_cannot(claim: Claim) -> re.Match[str] | None:
+    """A means named in the sentence of the limit that measures something else, and no standard beside it."""
+    own = claim.limit.segment.low
+    chloride, conductivity = _BY_TITRATION.search(own), _BY_METER.search(own)
+    if claim.methods or bool(chloride) == bool(conductivity) or claim.target != subjects.STEEL:
+        return None
+    return chloride if claim.dimension == "conductivity" else conductivity if claim.get("quantity") == "chloride_per_area" else None
 
 
 def _cited(survey: Survey, citations: list[Citation]) -> tuple[int, int]:
