@@ -79,8 +79,9 @@ def _same_limit(one: Limit, two: Limit) -> bool:
         and one.figure.to(_inside(one)) == two.figure.to(_inside(one))
     )
     same = same or (one.figure.unit == two.figure.unit and one.figure.value == two.figure.value)
-    apart = one.segment is not two.segment or languages.second_language(one.segment.low) is not None
-    return same and apart and (not two.sense or not one.sense or one.sense == two.sense)
+    if not same or (one.segment is two.segment and languages.second_language(one.segment.low) is None):
+        return False
+    return not two.sense or not one.sense or one.sense == two.sense
 
 
 def _inside(limit: Limit) -> str:

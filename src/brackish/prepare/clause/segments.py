@@ -129,7 +129,7 @@ def _is_full_stop(text: str, at: int, after: int) -> bool:
         return bool(following) and following[0].isupper()
     if word in _ABBREVIATED or (len(word) == 1 and word.isalpha()):
         return False
-    if _BULLET.fullmatch(text[max(0, text.rfind("\n", 0, at) + 1) : at + 1][-20:] + " "):
+    if _BULLET.fullmatch(text[max(at - 19, text.rfind("\n", max(0, at - 19), at) + 1, 0) : at + 1] + " "):
         return False  # the number of a list entry
     following = text[after : after + 40].lstrip()
     return not following or not following[0].islower()

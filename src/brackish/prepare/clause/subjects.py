@@ -18,7 +18,7 @@ STEEL, ABRASIVE, EXTRACTION_WATER, WASHING_WATER = "steel", "abrasive", "extract
 
 _ABRASIVE = (
     r"abrasives?(?:\s(?:materials?|grit|medi(?:a|um)|mix))?(?![ -]{0,2}(?:blast|clean(?!liness)))|(?:blast(?:ing)?|cleaning)[ -](?:cleaning[ -])?(?:medi(?:a|um)|agents?|materials?|grit|abrasives?)"
-    r"|(?<!sand )(?:steel[ -]|iron[ -]|chilled[ -])?grit(?![ -]?\s?(?:blast|and\s(?:dust|oil)|residue|size))|(?:steel[ -])?shot(?![ -]?\s?(?:blast|peen|prim|crete|and))|garnet|(?:copper|iron|nickel|coal|refinery|furnace)[ -](?:furnace[ -]|refinery[ -])*slag|slags?\b"
+    r"|(?<!sand )(?:steel[ -]|iron[ -]|chilled[ -])?grit(?![ -]?\s?(?:blast|swe[ep]|and\s(?:dust|oil)|residue|size))|(?:steel[ -])?shot(?![ -]?\s?(?:blast|swe[ep]|peen|prim|crete|and))|garnet|(?:copper|iron|nickel|coal|refinery|furnace)[ -](?:furnace[ -]|refinery[ -])*slag|slags?\b"
     r"|work(?:ing)?[ -]mix|operating[ -]mix|strahlmittel|abrasifs?|abrasivos?|abrasivi?|granalla|graniglia|blasemiddel|blastring|straalmiddel|straalgrit"
 )
 _EXTRACTION_WATER = (
