@@ -191,7 +191,8 @@ def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int,
             and (limits.SALT.search(segment.low) or mentions[0].target != subjects.STEEL or current != subjects.ABRASIVE)
         ):
             current = mentions[0].target if mentions[0].target in (subjects.STEEL, subjects.ABRASIVE) or limits.SALT.search(segment.low) else current
-        passage.limits = [one for one in passage.limits if one.words or _ours(one, segment, header, all_text)]
+        beside = previous.low if previous is not None and previous.paragraph == segment.paragraph and not limits.SALT.search(previous.low) else ""
+        passage.limits = [one for one in passage.limits if one.words or _ours(one, segment, f"{header} {beside}", all_text)]
         limits_found += len(passage.limits)
         passage.target = passage.limits[-1].target if passage.limits else mentions[0].target if mentions else current
         passage.strong = mentions[0].target if mentions else ""

@@ -127,6 +127,8 @@ def _is_full_stop(text: str, at: int, after: int) -> bool:
     if word in ("max", "min"):
         following = text[after : after + 12].lstrip()
         return bool(following) and following[0].isupper()
+    if len(word) == 1 and word.isalpha() and re.search(r"\d\s?[a-zA-Z]$", text[max(0, at - 4) : at]):
+        return text[after : after + 12].lstrip()[:1].isupper()  # "24 h." ends a sentence, "p. 3" does not
     if word in _ABBREVIATED or (len(word) == 1 and word.isalpha()):
         return False
     if _BULLET.fullmatch(text[max(at - 19, text.rfind("\n", max(0, at - 19), at) + 1, 0) : at + 1] + " "):

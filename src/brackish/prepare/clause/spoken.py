@@ -48,6 +48,7 @@ def complete(claim: Claim, passages: list[Passage]) -> None:
                 claim.half_read.append(hit)
 
 
+_OF_LOTS = re.compile(r"\b(?:lot|load|batch|deliver|consignment|shipment|truck|bag|hopper)\w*")
 # Deeds that are done to steel and never to abrasive.
 _FOR_STEEL = re.compile(
     r"^(?!.*(?:reject|remov|return|replac|discard|refus|either|materials?|lots?\b|deliver)).*(?:wash|rins|blast|coat|paint|prim|surface|area)"
@@ -61,6 +62,8 @@ def _about(topic: str, claim: Claim, passage: Passage) -> bool:
     others = {limit.target for limit in passage.limits}
     if topic == "failure":
         return _FOR_STEEL.search(passage.segment.low) is None or claim.target == subjects.STEEL or claim.target in others
+    if topic == "count" and claim.target == subjects.ABRASIVE and _OF_LOTS.search(passage.segment.low):
+        return True
     if others and claim.target not in others:
         return False
     if passage.limits and passage.segment.kind == claim.passage.segment.kind == "row":

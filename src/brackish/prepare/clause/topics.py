@@ -57,7 +57,7 @@ PLACE = re.compile(
     r"|\b(?:choos\w+|select\w*|pick\w*|prefer\w*) (?:the |a )?(?:\w+ )?(?!tests?\b)(?:[a-z]{3,}est|worst|most)\b|\d o'?clock|exposed to (?:splash|spray|salt|brine|sea|weather|traffic)"
 )
 _BY_OTHERS = re.compile(
-    r"(?:stripe|grind|ground smooth|grinding|\bstored?\b|\bkept\b|contractor'?s? (?:choice|discretion|option)|by the (?:contractor|applicator|painter))"
+    r"(?:\b(?:be|are|is|get) stripe|grind|ground smooth|grinding|\bstored?\b|\bkept\b|contractor'?s? (?:choice|discretion|option)|by the (?:contractor|applicator|painter))"
 )
 
 
@@ -121,7 +121,7 @@ def stage(low: str) -> re.Match[str] | None:
 _ONE = r"(?:single |individual |separate |lone |of (?:the|these|them|those|its|all) |one of (?:the|these|them) |bad |high |failed |such |required |and every |(?:three|two|four|five|six|ten|\d+) )*"
 EACH = re.compile(
     rf"\b(?:each|every|any|no|none|not one|all|both|one|individual|single|a single|a|another|neither)\b {_ONE}(?:salt |chloride |test |conductivity |bad |high )?{RESULT}\b(?!\s?(?:\w+\s){{0,3}}?(?:record|writ|report|sign|photo|mark|log|noted|witness|document|submit|filed|taken|take|made|carried|perform|numbered|label|stored))(?=[^.;|]{{0,100}}(?:over|above|below|under|within|exceed|more|less|higher|lower|greater|meet|compl|pass|fail|good|ok|count|valid|decid|accept|judg|satisf|stand|lie|keep|high|beyond|past |surpass|condemn|sends?|spoil|bad|salty|conform|limit|≤|<|>|apply|applies|reject))"
-    rf"|(?:\bmax\w*|\d ?[mu][gs]\s?/\s?\w+)[^.;|]{{0,20}}[,(] ?(?:in |at |for |on )?(?:any|each|every|per) (?:single |one )?{RESULT}\b|\b(?:worst|highest|largest|greatest|maximum|peak|top|biggest|saltiest|poorest)\b (?:single |individual |of (?:the|them|these) |of all )*(?:{RESULT}|found|measured|observed|counts?|decides?|is taken|one)|\b{RESULT}\b[^.;|]{{0,20}}?\b(?:above|over|exceeding|in excess|that fail\w*|which fail\w*|failing|not (?:meeting|complying|passing))\b|none of (?:them|these|those|the)|\bnot? averag\w*|\bno averag\w*"
+    rf"|(?:^|: )(?:each|every|all|any) (?:single |individual |one )?{RESULT}$|(?:\bmax\w*|\d ?[mu][gs]\s?/\s?\w+)[^.;|]{{0,20}}[,(] ?(?:in |at |for |on )?(?:any|each|every|per) (?:single |one )?{RESULT}\b|\b(?:worst|highest|largest|greatest|maximum|peak|top|biggest|saltiest|poorest)\b (?:single |individual |of (?:the|them|these) |of all )*(?:{RESULT}|found|measured|observed|counts?|decides?|is taken|one)|\b{RESULT}\b[^.;|]{{0,20}}?\b(?:above|over|exceeding|in excess|that fail\w*|which fail\w*|failing|not (?:meeting|complying|passing))\b|none of (?:them|these|those|the)|\bnot? averag\w*|\bno averag\w*"
     rf"|\b(?:average[ds]?|averaging|arithmetic\w*|mean|median|medium value|middle value|sum divided|mean value)\b(?! (?:film|thickness|dft|diameter|radius|that))|\bsing(?:ly|les)\b|\bindividual(?:ly)?\b|\b(?:alone|by itself|by themselves|separately|one by one)\b|(?:holds?|applies|valid|meant|counts?|limit|max\w*) (?:for|to|at|on|in) (?:each|every|any|all) (?:single |individual )?{RESULT}|\beach and every\b|\ball (?:\w+ )?(?:must|shall|to|have to|need to) (?:be |lie |stay |remain )?(?:below|under|within|pass|meet|comply|good|ok)|\bworst one\b|\bevery one\b"
 )
 _FILM = re.compile(r"film|thickness|\bdft\b|adhesion|profile|pull-?off|\brz\b|dust")
