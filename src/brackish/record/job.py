@@ -4,6 +4,8 @@
 Only raw facts stand here, as typed, with unit and digits. Each field says how it is read; next to
 read: `fields.py` for the reading, `facts.py` for what a method asks to be written down,
 `references.py` for ids that must fit together, `document.py` for files.
+
+Nothing compares or prints these tables, so they make no code for it: every command pays for an import.
 """
 
 from __future__ import annotations
@@ -84,7 +86,7 @@ def _solution(value: Any, *_: Any) -> str:
     return text
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Agreed:
     """What the parties agreed, who they were, and where it is written."""
 
@@ -94,7 +96,7 @@ class Agreed:
     document: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class ClauseSource:
     """Where in the contract a criterion stands, with its words."""
 
@@ -104,7 +106,7 @@ class ClauseSource:
     text: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Criterion:
     """What must be met, by whose rule; an absent field was not agreed and is never filled in."""
 
@@ -163,7 +165,7 @@ def _criterion(raw: Any, place: str, faults: f.Faults) -> Criterion | None:
     return replace(criterion, supplied=tuple(supplied)) if criterion else None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Specification:
     """A document of the contract with its criteria."""
 
@@ -174,7 +176,7 @@ class Specification:
     criterion: tuple[Criterion, ...] = f.custom(_criteria, (), says="list of tables, below")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Person:
     """Who tests, witnesses, agrees or signs."""
 
@@ -187,7 +189,7 @@ class Person:
     interest: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Verification:
     """A meter read in a standard solution: is it right today?"""
 
@@ -199,7 +201,7 @@ class Verification:
     by: str = f.reference("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Equipment:
     """An instrument, a bottle or a consumable, with what is known of its accuracy."""
 
@@ -223,7 +225,7 @@ class Equipment:
     verification: tuple[Verification, ...] = f.tables(Verification)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Item:
     """What is judged as one: a piece of steel, a lot of abrasive, a water."""
 
@@ -242,7 +244,7 @@ class Item:
     retained_split: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Location:
     """A place on an item that is tested once a round."""
 
@@ -260,7 +262,7 @@ class Location:
     chosen_by: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Override:
     """A figure for one input of the model that replaces the program's."""
 
@@ -268,7 +270,7 @@ class Override:
     degrees_of_freedom: float | None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Blank:
     """What the water, or the whole kit on clean glass, gives without the steel."""
 
@@ -283,7 +285,7 @@ class Blank:
     by: str = f.reference("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Witness:
     """A person who saw a test, or waived it."""
 
@@ -293,7 +295,7 @@ class Witness:
     notified_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Photo:
     """A picture, by its file and hash."""
 
@@ -303,7 +305,7 @@ class Photo:
     taken_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Deviation:
     """What was done otherwise than the method says, why, and who agreed."""
 
@@ -313,7 +315,7 @@ class Deviation:
     agreed_at: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Void:
     """Who set a test aside, when and why."""
 
@@ -325,7 +327,7 @@ class Void:
 Facts = Mapping[str, Any]  # name -> Quantity, tuple of them, text, truth value or whole number
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Test:
     """One test: planned, in progress or done. Facts are read by its method, see `facts.py`."""
 
@@ -364,7 +366,7 @@ class Test:
         return self.read_at or self.started
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Conditions:
     """The air and the steel at one moment."""
 
@@ -381,7 +383,7 @@ def _certificate_value(value: Any, place: str, faults: f.Faults, table: Mapping)
     return f.as_quantity(value, amounts, bounds=True)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Certificate:
     """What a supplier or a laboratory declares."""
 
@@ -395,7 +397,7 @@ class Certificate:
     issued: date | None = f.last_day()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Nonconformance:
     """A failure in the open: which tests, which area, why, what becomes of it."""
 
@@ -410,7 +412,7 @@ class Nonconformance:
     closed_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Reclean:
     """A cleaning after a failure."""
 
@@ -424,7 +426,7 @@ def _standard_deviation(value: Any, *_: Any) -> Quantity:
     return f.as_quantity(value, tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values())))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class History:
     """Scatter of repeats known from earlier records of a method."""
 
@@ -434,7 +436,7 @@ class History:
     source: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Question:
     """What must be settled before work, and its answer."""
 
@@ -447,7 +449,7 @@ class Question:
     answered_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Signature:
     """A name under a job."""
 
@@ -460,7 +462,7 @@ class Signature:
     key: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Day:
     """People and kit of one day, for its plan."""
 
@@ -482,7 +484,7 @@ def _uuid(value: Any, *_: Any) -> str:
     return text
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Heading:
     """The job itself: its id, its title, its parties."""
 
@@ -495,7 +497,7 @@ class Heading:
     governing_language: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Job:
     """A whole job document, its `[job]` table as `heading`."""
 
