@@ -148,3 +148,22 @@ def test_every_question_stands_in_the_draft():
             tomllib.loads(text)
             for number in range(1, len(reading.questions) + 1):
                 assert f"# Question {number}: " in text, clause["id"]
+
+
+@pytest.mark.parametrize(
+    ("text", "source"),
+    [
+        ("In accordance with clause 4.2 of Specification PQ-17, revision B, chlorides on the steel shall not exceed 5 µg/cm2.", {"document": "Specification PQ-17", "edition": "B", "clause": "4.2"}),
+        ("Pell Quay Harbour Rules, section 9.3: chlorides on the steel shall not exceed 5 µg/cm2.", {"document": "Pell Quay Harbour Rules", "clause": "9.3"}),
+        ("6.4.1 Chlorides on the steel shall not exceed 5 µg/cm2 when tested to clause 5 of ISO 8502-9.", {"clause": "6.4.1"}),
+        ("Chlorides on the steel shall not exceed 5 µg/cm2.", {}),
+    ],
+)  # fmt: skip
+def test_the_paper_a_limit_stands_in_is_read_and_a_test_standard_is_none(text, source):
+    assert read(text).requirements[0].source == source
+
+
+@pytest.mark.parametrize("text", ["Chloride: 30 mg/m2 at most, 1 plate in 20, tail end.", "Chlorides at most 5 µg/cm2; 0 mL and 0 mm2 are spilt."])
+def test_a_number_that_looks_like_no_area_stops_nothing(text):
+    requirement = read(text).to_dict()["requirements"][0]
+    assert "area" not in requirement and "solution_volume" not in requirement

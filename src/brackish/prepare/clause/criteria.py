@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from brackish.prepare.clause import languages, lexicon, limits, particulars, species, spoken, subjects
+from brackish.prepare.clause import governing, languages, lexicon, limits, particulars, species, spoken, subjects
 from brackish.prepare.clause.fields import Hit
 from brackish.prepare.clause.limits import Limit
 from brackish.prepare.clause.normalise import Plain
@@ -142,6 +142,9 @@ def _fill(plain: Plain, masked: str, passages: list[Passage], claims: list[Claim
         claim.blank_known = "blank_rule" in claim.hits or "blank_mentioned" in claim.hits
         spoken.complete(claim, passages)
         _write(plain, claim)
+        source, at = governing.source_of(plain.text, claim, passages)
+        if source:
+            claim.requirement.fields["source"], claim.requirement.spans["source"] = source, plain.span(*at)
 
 
 def _best(name: str, claim: Claim, hits: list[tuple[Hit, Passage]], passages: list[Passage], claims: list[Claim]) -> Hit | None:

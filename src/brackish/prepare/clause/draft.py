@@ -53,7 +53,8 @@ _NOTED = ("species", "service", "solution_volume", "area", "limit_restated", "li
 def draft(reading: ClauseReading, *, title: str = "", site: str = "", document: str = "", edition: str = "", clause: str = "", job_id: str = "") -> str:
     """A job file in TOML with the criteria of a reading, its gaps as questions in comments.
 
-    The same reading gives the same text; without `job_id` the id is made from the clause itself.
+    Document, edition and clause given here come before those the text states. The same reading gives the
+    same text; without `job_id` the id is made from the clause itself.
     """
     lines = [
         "# Written by brackish clause. Answer the questions: take away the # and put in what was agreed.",
@@ -108,7 +109,9 @@ def _criterion(
     start, end = requirement.span
     yield "# Who agreed to what was added here, when, and by which paper:"
     yield '# agreed = { what = "…", by = ["…", "…"], at = "2026-03-02", document = "…" }'
-    given = {"document": document, "edition": edition, "clause": clause, "text": " ".join(reading.text[start:end].split())}
+    stated = requirement.source
+    given = {"document": document, "edition": edition, "clause": clause}
+    given = {key: value or stated.get(key, "") for key, value in given.items()} | {"text": " ".join(reading.text[start:end].split())}
     yield "source = { " + ", ".join(f"{key} = {_text(value)}" for key, value in given.items() if value) + " }"
 
 

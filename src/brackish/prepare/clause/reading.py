@@ -24,6 +24,12 @@ class Requirement:
         value = self.fields.get(name, "")
         return value if isinstance(value, str) else ""
 
+    @property
+    def source(self) -> dict[str, str]:
+        """The paper, edition and clause that the text names for this limit."""
+        value = self.fields.get("source", {})
+        return value if isinstance(value, dict) else {}
+
     def to_dict(self) -> dict[str, object]:
         return {**self.fields, "span": list(self.span), "spans": {name: list(span) for name, span in self.spans.items()}}
 

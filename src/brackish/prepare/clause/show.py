@@ -32,7 +32,7 @@ _FIELDS = {
     "limit_lower": "lower end of the range", "limit_restated": "also given as", "limit_mean": "limit of the mean", "judged": "judged", "decision_rule": "decision rule", "guard_band": "guard band",
     "level": "level", "uncertainty": "uncertainty", "on_inconclusive": "when inconclusive", "reference_temperature": "refers to", "methods": "methods", "solution_volume": "volume of solution",
     "area": "area", "dwell": "dwell", "cycles": "cycles", "extraction_liquid": "liquid", "blank_rule": "blank", "count": "how many", "placement": "where", "stage": "stage",
-    "test_within": "coated within", "test_within_words": "coated", "on_failure": "if one fails",
+    "test_within": "coated within", "test_within_words": "coated", "on_failure": "if one fails", "source": "stands in",
 }  # fmt: skip
 _WANTED = {
     "steel": ("quantity", "sense", "limit", "judged", "decision_rule", "count", "placement", "stage", "on_failure"),
@@ -161,6 +161,8 @@ def _fields(requirement: Requirement) -> Iterator[str]:
 def _value(name: str, value: object) -> str:
     if name == "quantity" and value in QUANTITIES:
         return f"{QUANTITIES[str(value)].words} ({value})"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {word}" if key != "document" else word for key, word in value.items())
     if isinstance(value, list):
         return ", ".join(map(str, value))
     text = str(value)
