@@ -53,3 +53,15 @@ def test_a_sentence_whose_topic_is_known_and_value_is_not_is_listed():
     reading = read(text)
     assert "count" not in reading.to_dict()["requirements"][0]
     assert text[slice(*reading.not_understood[-1])] == "There shall be as many tests as there are panels."
+
+
+WHOLE = tomllib.loads((Path(__file__).parent / "whole.toml").read_text(encoding="utf-8"))["clause"]
+
+
+@pytest.mark.parametrize("clause", WHOLE, ids=lambda clause: clause["text"][:40])
+def test_a_whole_clause_brings_its_traps_and_no_others(clause):
+    """`unread` are traps reported though the text speaks of the thing: known gaps."""
+    reading = read(clause["text"]).to_dict()
+    found = {trap["code"].removeprefix("clause.") for trap in reading["traps"]} - set(clause.get("debatable", []))
+    assert found == set(clause["traps"]) - set(clause.get("debatable", [])) | set(clause.get("unread", []))
+    assert [one["limit"] for one in reading["requirements"] if "limit" in one] == clause["limits"]

@@ -3,8 +3,8 @@
 
 A reader made of rules that can be looked up, never a guess: the same text gives the same answer, and
 a field no words give stays empty. The way of a text: `normalise` -> `segments` -> `passages` (with
-`standards`, `figures`, `tables`, `subjects`, `limits`, `senses`, `worded`, `counts`, `fields`; words in
-`lexicon`) -> `criteria` (with `particulars`, `species`) -> `traps` (sizes in `effects`) -> `questions`.
+`standards`, `figures`, `tables`, `subjects`, `limits`, `senses`, `worded`, `counts`, `fields`, `topics`; words
+in `lexicon`) -> `criteria` (with `particulars`, `species`, `spoken`, `governing`) -> `traps` (sizes in `effects`) -> `questions`.
 `show` prints a reading, `draft` writes the job file to complete.
 How well it reads clauses nobody here had seen: docs/explain/clause-reader.md.
 """
