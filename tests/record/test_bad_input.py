@@ -184,6 +184,9 @@ FILES = {
     "twice.json": b'{"format": "brackish-job/1", "format": "brackish-job/1"}',
     "nested.json": b'{"format": "brackish-job/1", "x": ' + b"[" * 5000 + b"]" * 5000 + b"}",
     "nested.toml": b"x = " + b"[" * 5000 + b"]" * 5000,
+    "list.json": b"[]",
+    "nothing.json": b"null",
+    "nested-alone.json": b"[" * 5000 + b"]" * 5000,
     "nested-objects.json": b'{"a":' * 5000 + b"1" + b"}" * 5000,
     "huge.toml": b"# " + b"x" * 50_000_000,
     "nan.json": json.dumps(job() | {"x-a": float("nan")}).encode(),
@@ -244,3 +247,10 @@ def test_a_process_of_its_own_says_the_same(name, tmp_path):
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.count("\n") == 1
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("text", ["[]", "null", '"a job"'])
+def test_json_file_is_read_as_json_whatever_it_begins_with(text, tmp_path):
+    path = tmp_path / "job.json"
+    path.write_text(text)
+    assert refused(path) == [("input.wrong_type", "")]

@@ -38,14 +38,14 @@ def load(path: str | Path) -> dict[str, Any]:
 
 
 def parse_document(data: bytes, *, name: str) -> dict[str, Any]:
-    """The plain document in the bytes of a file; TOML unless it begins with a brace."""
+    """The plain document in the bytes of a file; TOML unless it begins with a brace or is named .json."""
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError("input.not_utf8", given=error.start) from None
     if "\0" in text or not text.strip():
         raise InputError("input.not_a_job", given=repr(name))
-    is_json = text.lstrip()[0] == "{"
+    is_json = text.lstrip()[0] == "{" or name.lower().endswith(".json")
     try:
         document = json.loads(text, object_pairs_hook=_single_keys) if is_json else tomllib.loads(text)
     except RecursionError:
@@ -54,6 +54,8 @@ def parse_document(data: bytes, *, name: str) -> dict[str, Any]:
         if isinstance(error, BrackishError):
             raise
         raise InputError("input.syntax", form="JSON" if is_json else "TOML", detail=str(error)[:200]) from None
+    if not isinstance(document, dict):
+        raise InputError("input.wrong_type", given=kind_of(document), wanted="a table")
     return document
 
 
