@@ -142,7 +142,7 @@ def test_every_test_says_the_version_of_its_method():
 
 
 def test_missing_fact_is_named_where_no_requirement_asks_for_the_test():
-    document = job(**{"facts__solution_volume": None, "criterion__applies_to": "abrasive", "criterion__stage": None, "criterion__count": None})
+    document = job(facts__solution_volume=None, criterion__applies_to="abrasive", criterion__stage=None, criterion__count=None)
     row = row_of(document)
     assert (row["state"], row["verdicts"]) == ("incomplete", [])
     assert findings(document)["fact.missing"]["params"] == {"name": "solution_volume"}
