@@ -30,7 +30,7 @@ class Hit:
 def in_segment(text: str, segment: Segment, figures: list[Figure], header: str, limit_starts: list[int]) -> list[Hit]:
     """All fields of one segment. `text` is the plain text with standards masked."""
     hits: list[Hit] = []
-    for find in (_count, _stage, _within, _failure, _blank, _decision, _judged, _place, _temperature, _volume_and_area, _equivalent, _liquid, _dwell):
+    for find in (_count, _stage, _within, _blank, _decision, _judged, _place, _temperature, _volume_and_area, _equivalent, _liquid, _dwell):
         hits += find(text, segment, figures, header, limit_starts)
     return [*hits, *_spoken(text, segment)]
 
@@ -81,50 +81,6 @@ def _within(text: str, segment: Segment, figures: list[Figure], *_: object) -> I
     soon = _first(lexicon.SOON, text, segment)
     if soon and (lexicon.TIME_CONTEXT.search(text, segment.start, segment.end)):
         yield Hit("test_within_words", text[soon.start() : soon.end()], soon.start(), soon.end())
-
-
-def _failure(text: str, segment: Segment, figures: list[Figure], header: str, limit_starts: list[int]) -> Iterator[Hit]:
-    cue = _first(lexicon.FAILURE_CUE, text, segment) or lexicon.FAILURE_CUE.search(header)
-    strong = _first(lexicon.FAILURE_ACTION, text, segment)
-    if re.search(r"guard[ -]?band|zone of doubt|inconclusive", text[segment.start : segment.end]):
-        return
-    if strong and re.match(r"reject\w*|refus|held|stop|return|remov|go|replac|correct|discard|not be", strong.group()) and not cue:
-        strong = None
-    if strong and re.search(r"(?:recycl|re-?us)", strong.group()):
-        strong = None
-    if (
-        strong
-        and re.match(r"retest|re-test|repeat|test", strong.group())
-        and re.search(
-            r"(?:if|where) .{0,40}(?:rain|delay|shower)|not be (?:repeated|retested)", text[max(segment.start, strong.start() - 60) : strong.end() + 10]
-        )
-        and not cue
-    ):
-        strong = None
-    weak = None
-    if not strong and cue:
-        condition = re.search(
-            r"\b(?:if|where|when|should|in case|in the case|whenever|until|areas?|surfaces?|any|which|that|blocks?|results?|otherwise|fail\w*)\b",
-            text[segment.start : segment.end],
-        )
-        action = lexicon.FAILURE_WEAK.search(text, segment.start, segment.end)
-        says = re.search(
-            r"\b(?:if|where|when|should|in case|in the event|whenever|otherwise|fail\w+|exceeding|not\s+\w+ing|over|above)\b", text[segment.start : segment.end]
-        )
-        if (
-            condition
-            and action
-            and says
-            and not re.search(
-                r"not (?:be )?exceed\w*|shall not|less than",
-                text[says.start() + segment.start : action.start()] if action.start() > says.start() + segment.start else "not exceed",
-            )
-        ):
-            weak = action
-    match = strong or weak
-    if match:
-        start, end = _clause_around(text, segment, match.start(), match.end())
-        yield Hit("on_failure", None, start, end)
 
 
 _JOIN = re.compile(r"[;|\t:]|\s-\s|\s{3,}")
