@@ -4,7 +4,8 @@
 A rule is one of seven named kinds. Its `value` names a fact of the method, a fact of the blank
 (`blank.reading`), or a term computed by a named function of `judge/terms.py`; its `limit` is a text
 with a unit, or `criterion.<field>` for what the contract agreed. When the value is absent the rule
-says nothing (a missing fact has its own finding).
+says nothing (a missing fact has its own finding). Nothing compares or prints these types, so they
+make no code for it: every command pays for an import.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ RULE_KINDS = ("required", "at_most", "at_least", "between", "one_of", "agreed_by
 SEVERITIES = ("note", "warning", "void")
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Source:
     """A text somebody opened, or a memory, and how far it can be trusted."""
 
@@ -27,7 +28,7 @@ class Source:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Standard:
     """A standard that the method follows, and for which part of the work."""
 
@@ -37,7 +38,7 @@ class Standard:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Fact:
     """One thing to write down: a quantity with its dimension, or a count, flag, choice, text."""
 
@@ -55,7 +56,7 @@ class Fact:
     help: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Step:
     """One step of the work, with its time and what is written down in it."""
 
@@ -69,7 +70,7 @@ class Step:
     until: str = ""  # the fact or criterion field that replaces `minutes` when agreed
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Rule:
     """A named check with its parameters: gives one finding code and severity."""
 
@@ -86,7 +87,7 @@ class Rule:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Caution:
     """A hazard, shown before the first step."""
 
@@ -94,7 +95,7 @@ class Caution:
     source: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class MethodUncertainty:
     """A published figure for a single result, and where it holds."""
 
@@ -107,7 +108,7 @@ class MethodUncertainty:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Method:
     """A test method: what people read, and the names of the formula and quantities."""
 
@@ -139,7 +140,7 @@ class Method:
         return next((fact for fact in self.facts if fact.name == name), None)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Requirement:
     """A limit somebody published (or is said to ask), as criterion fields."""
 
@@ -154,7 +155,7 @@ class Requirement:
     confuse: str = ""  # what people confuse it with
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class CountRule:
     """How many tests, by each unit system of the rule, and where."""
 
@@ -167,7 +168,7 @@ class CountRule:
     governs: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Assumption:
     """A figure used when nothing is given."""
 
