@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from brackish import library
+from brackish.judge.terms import TERMS
 from brackish.library.types import Method, Requirement, Rule
 from tools.reference.markdown import bullets, table
 
@@ -62,10 +63,18 @@ def _rule(rule: Rule) -> tuple[str, str, str, str]:
     allowed = ", ".join("yes" if each is True else "no" if each is False else each for each in rule.allowed)
     what = " ".join(
         part
-        for part in (f"`{rule.value}`", rule.kind.replace("_", " "), rule.limit or allowed or f"{rule.lowest} and {rule.highest}".removesuffix(" and "))
+        for part in (f"`{rule.value}`{_meaning(rule.value)}", rule.kind.replace("_", " "), rule.limit or allowed or f"{rule.lowest} and {rule.highest}".removesuffix(" and "))
         if part
     )
     return f"`{rule.code}`", rule.severity, f"{what}{f'; {rule.note}' if rule.note else ''}", _cited(rule.source) + ("" if rule.checked else f" {CHECK}")
+
+
+def _meaning(value: str) -> str:
+    """What a computed term is; a fact is explained in the table of facts."""
+    if value not in TERMS:
+        return ""
+    said = (TERMS[value].__doc__ or "").splitlines()[0].rstrip(".")
+    return f" ({said[:1].lower()}{said[1:]})"
 
 
 def _agreement(method: Method) -> list[str]:
