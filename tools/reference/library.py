@@ -63,7 +63,11 @@ def _rule(rule: Rule) -> tuple[str, str, str, str]:
     allowed = ", ".join("yes" if each is True else "no" if each is False else each for each in rule.allowed)
     what = " ".join(
         part
-        for part in (f"`{rule.value}`{_meaning(rule.value)}", rule.kind.replace("_", " "), rule.limit or allowed or f"{rule.lowest} and {rule.highest}".removesuffix(" and "))
+        for part in (
+            f"`{rule.value}`{_meaning(rule.value)}",
+            rule.kind.replace("_", " "),
+            rule.limit or allowed or f"{rule.lowest} and {rule.highest}".removesuffix(" and "),
+        )
         if part
     )
     return f"`{rule.code}`", rule.severity, f"{what}{f'; {rule.note}' if rule.note else ''}", _cited(rule.source) + ("" if rule.checked else f" {CHECK}")
