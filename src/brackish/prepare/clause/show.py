@@ -155,7 +155,7 @@ def _fields(requirement: Requirement) -> Iterator[str]:
             yield f"{label:<22}  {first}"
             yield from (" " * 24 + line for line in rest)
         elif name in _WANTED.get(requirement.get("applies_to"), ("quantity", "sense", "limit")):
-            yield f"{label:<22}  not said"
+            yield f"{label:<22}  not found"
 
 
 def _value(name: str, value: object) -> str:
