@@ -33,10 +33,6 @@ class Dimension:
         return next(iter(self.units))
 
 
-def _units(**factors: str) -> dict[str, Fraction]:
-    return {name: Fraction(factor) for name, factor in factors.items()}
-
-
 _F = Fraction
 DIMENSIONS = {
     "conductivity": Dimension(

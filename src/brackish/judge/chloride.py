@@ -17,7 +17,7 @@ from brackish.judge.measurement import Measurement, Step
 from brackish.judge.models import Wish
 from brackish.judge.patch import step
 from brackish.judge.pooling import of_portions
-from brackish.quantities import show, significant
+from brackish.quantities import show, significant, to_shown
 from brackish.science import amounts
 
 
@@ -66,7 +66,7 @@ def _per_area_steps(wish: Wish, givens: Mapping[str, Given], area_fact: str, chl
     v = {name: given.value for name, given in givens.items()}
     net = v["reading"] - v.get("blank", 0.0)
     words = f"{show(net, unit='mg/L', decimals=2)} × {show(v['solution_volume'], unit='mL', decimals=2)} ÷ {show(v[area_fact] / 100.0, unit='cm2', decimals=2)}"
-    steps = [step("chloride per area", words, chloride(v) / 10.0, "ug/cm2", 2)]
+    steps = [step("chloride per area", words, to_shown(value=chloride(v), quantity="chloride_per_area"), "ug/cm2", 2)]
     if "blank" in v:
         steps.insert(0, step("chloride less the blank", f"{significant(v['reading'])} − {significant(v['blank'])}", net, "mg/L", 2))
     return tuple(steps + _nacl_step(wish, chloride(v)))
@@ -86,10 +86,9 @@ def wash_titration(kit: Kit, wish: Wish) -> Measurement:
         "wash_volume": inputs.volume(kit, name="wash_volume", value=facts["wash_volume"], kinds=inputs.READS_VOLUME),
         "washed_area": inputs.area(kit, name="washed_area", value=facts["washed_area"], kinds=("template", "compartment")),
     }
-    whole = "aliquot_volume" not in givens
 
     def concentration(v: Mapping[str, float]) -> float:
-        return amounts.titrated_chloride(**_titre(v, facts), aliquot_volume=v["wash_volume"] if whole else v["aliquot_volume"])
+        return amounts.titrated_chloride(**_titre(v, facts), aliquot_volume=v["aliquot_volume"])
 
     if wish.quantity == "chloride_concentration":
         return _measurement(wish, givens, concentration, "", ())
@@ -105,7 +104,7 @@ def wash_titration(kit: Kit, wish: Wish) -> Measurement:
         step(
             "chloride per area",
             f"{show(concentration(v), unit='mg/L', decimals=2)} × {show(v['wash_volume'], unit='mL', decimals=0)} ÷ {area}",
-            chloride(v) / 10.0,
+            to_shown(value=chloride(v), quantity="chloride_per_area"),
             "ug/cm2",
             2,
         ),
@@ -124,18 +123,19 @@ def abrasive_titration(kit: Kit, wish: Wish) -> Measurement:
             ),
             "mass": inputs.mass(kit, name="mass", value=facts["mass"], key=f"mass:{kit.test.id}{mark}"),
         }
-        whole = "aliquot_volume" not in givens
 
         def fraction(v: Mapping[str, float]) -> float:
             return amounts.chloride_mass_fraction(
                 **_titre(v, facts),
                 extract_volume=v["extract_volume"],
-                aliquot_volume=v["extract_volume"] if whole else v["aliquot_volume"],
+                aliquot_volume=v["aliquot_volume"],
                 mass=v["mass"],
             )
 
         v = {name: given.value for name, given in givens.items()}
-        words = f"{significant(_chloride(v, facts))} mg × {significant(v['extract_volume'])} mL/{significant(v.get('aliquot_volume', v['extract_volume']))} mL ÷ {significant(v['mass'])} g"
+        words = (
+            f"{significant(_chloride(v, facts))} mg × {significant(v['extract_volume'])} mL/{significant(v['aliquot_volume'])} mL ÷ {significant(v['mass'])} g"
+        )
         steps = (*_titration_steps(v, facts), step("chloride by mass", words, fraction(v), "mg/kg", 2))
         return _measurement(wish, givens, fraction, "", steps)
 

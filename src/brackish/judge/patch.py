@@ -21,7 +21,7 @@ from brackish.judge.inputs import Given, Kit
 from brackish.judge.measurement import Measurement, Step
 from brackish.judge.models import Wish
 from brackish.judge.referring import Referral, referral
-from brackish.quantities import Quantity, show, significant
+from brackish.quantities import Quantity, show, significant, to_shown
 from brackish.record.job import Blank, Test
 from brackish.science import amounts, electrolyte
 
@@ -251,7 +251,15 @@ def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], f
     if wish.quantity == "nacl_equivalent_per_area":
         steps.append(step("NaCl equivalent per area", f"{inner} ÷ {area}", value, "mg/m2", 2))
     else:
-        steps.append(step("the most chloride this conductivity allows, per area", f"{inner} ÷ {area}", value / 10.0, "ug/cm2", 3))
+        steps.append(
+            step(
+                "the most chloride this conductivity allows, per area",
+                f"{inner} ÷ {area}",
+                to_shown(value=value, quantity="chloride_bound_per_area"),
+                "ug/cm2",
+                3,
+            )
+        )
     return tuple(steps)
 
 

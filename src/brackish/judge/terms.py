@@ -15,7 +15,7 @@ from brackish.errors import InputError
 from brackish.judge.inputs import Kit, mean_reading
 from brackish.judge.patch import solution_volume
 from brackish.record.job import Blank, Criterion
-from brackish.science import humid_air
+from brackish.science import amounts, humid_air
 
 Facts = dict[str, Any]
 
@@ -78,7 +78,14 @@ def blank_share_of_limit(seen: Seen) -> float | None:
     if seen.blank.reading[0].dimension != "conductivity" or criterion.limit.value <= 0:
         return None
     blank_volume = seen.blank.solution_volume if seen.blank.kind == "full-kit" and seen.blank.solution_volume else volume
-    amount = 500.0 * blank_volume.inside * mean_reading(seen.blank.reading)[0] / area.inside
+    amount = amounts.mixed_salt_per_area(
+        constant=amounts.MIXED_SALT_CONSTANT,
+        meter_gain=1.0,
+        solution_volume=blank_volume.inside,
+        conductivity=mean_reading(seen.blank.reading)[0],
+        compartment_area=area.inside,
+        blank_conductivity=0.0,
+    )
     return amount / criterion.limit.inside
 
 

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 
 from brackish.errors import InputError
-from brackish.quantities import Quantity, parse
+from brackish.quantities import parse
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,8 +61,3 @@ def read_accuracy(text: str, *, dimension: str) -> Accuracy:
     if share < 0 or amount < 0:
         raise InputError("input.negative", given=repr(text))
     return Accuracy(share=share, amount=amount, digits=digits, text=text)
-
-
-def quantity_of_kind(text: str, *, kind: str) -> Quantity:
-    """A figure of an instrument (resolution, graduation) in the dimension of its kind."""
-    return parse(text, dimension=DIMENSION_OF_KIND.get(kind, tuple(dict.fromkeys(DIMENSION_OF_KIND.values()))))
