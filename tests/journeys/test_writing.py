@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.journeys.conftest import FOOTBRIDGE, ROOT
 
@@ -30,14 +31,14 @@ def history(page) -> str:
 def test_correction_is_judged_at_once_and_can_be_taken_back(visit):
     with visit() as page:
         page.goto(T1)
-        assert "29.4" in page.locator(".hero .value").text_content()
+        expect(page.locator(".hero .value")).to_contain_text("29.4")
         correct(page, "reading", "11.3 uS/cm", "read from the next line")
         page.get_by_role("status").get_by_text("Written").wait_for()
-        assert "37.6" in page.locator(".hero .value").text_content()  # (11.3 - 1.2) µS/cm for 7.9 µS/cm: 29.42 × 1.28
+        expect(page.locator(".hero .value")).to_contain_text("37.6")  # (11.3 - 1.2) µS/cm for 7.9 µS/cm: 29.42 × 1.28
         assert "Reason: read from the next line" in history(page)
         page.get_by_role("button", name="Take back").click()
         page.get_by_text("Taken back", exact=True).wait_for()
-        page.wait_for_function("document.querySelector('.hero .value').textContent.includes('29.4')")
+        expect(page.locator(".hero .value")).to_contain_text("29.4")
         assert "taken back by its author" in history(page)
 
 
@@ -47,14 +48,15 @@ def test_without_a_network_nothing_is_lost_and_it_is_sent_later(visit):
         page.route("**/api/v1/jobs/*/events", lambda route: route.abort())
         correct(page, "temperature", "21.6 degC", "the thermometer was read again")
         page.get_by_text("Not sent yet").wait_for()
-        assert page.locator("[data-sync-count]").inner_text() == "1"
+        expect(page.locator("[data-sync-count]")).to_have_text("1")
         page.reload()  # still not sent, still here
-        assert page.locator("[data-sync-count]").inner_text() == "1"
+        expect(page.locator("[data-sync-count]")).to_have_text("1")
         page.unroute("**/api/v1/jobs/*/events")
+        with page.expect_response("**/api/v1/jobs/*/events"):
+            page.reload()
+        expect(page.locator("[data-sync]")).to_be_hidden()
         page.reload()
-        page.wait_for_function("document.querySelector('[data-sync]').hidden")
-        page.reload()
-        assert "temperature: 21.5°C 21.6°C" in re.sub(r"\s+", " ", history(page))
+        expect(page.locator("#history")).to_contain_text(re.compile(r"temperature:\s+21\.5\s°C\s+21\.6\s°C"))
         correct(page, "temperature", "21.5 degC", "back to the first reading")
         page.get_by_role("status").get_by_text("Written").wait_for()
 
@@ -106,9 +108,9 @@ def test_file_with_mistakes_names_them_all_and_writes_nothing(visit, tmp_path):
 def test_light_changes_at_once_and_stays(visit):
     with visit() as page:
         page.get_by_role("button", name="Sun").click()
-        assert page.evaluate("document.documentElement.dataset.theme") == "sun"
+        expect(page.locator("html")).to_have_attribute("data-theme", "sun")
         page.reload()
-        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        expect(page.locator("body")).to_have_css("background-color", "rgb(255, 255, 255)")
 
 
 def test_what_if_answers_while_one_types(visit):

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 from brackish import library
 from brackish.report.words import split
@@ -88,7 +89,7 @@ def to_the_water(page, test: str) -> None:
     following(page)
     write(page, "volume_injected", PATCH["volume_injected"])
     following(page)
-    assert panel(page).get_attribute("data-panel") == "dwell"
+    expect(panel(page)).to_have_attribute("data-panel", "dwell")
 
 
 def to_the_end(page, reading: str) -> None:
@@ -121,28 +122,26 @@ def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # 
         picture(page, "day-running")
         bench.later(page, minutes=1)
         page.reload()  # the timers count from the record
-        page.wait_for_timeout(300)
-        again = page.locator('[data-name="T1"] [data-left]').inner_text()
-        assert again.split(":")[0] == "4"
+        expect(page.locator('[data-name="T1"] [data-left]')).to_have_text(re.compile("^4:"))
         with bench.device(browser, "jonna", width=1280) as other:  # and show the same on a second device
             other.goto(f"/jobs/{JOB}/day")
-            assert other.locator('[data-name="T1"] [data-left]').inner_text().split(":")[0] == "4"
+            expect(other.locator('[data-name="T1"] [data-left]')).to_have_text(re.compile("^4:"))
             picture(other, "day-running")
             other.goto(f"/jobs/{JOB}/run/T2")
-            assert panel(other).get_attribute("data-panel") == "dwell"
+            expect(panel(other)).to_have_attribute("data-panel", "dwell")
             picture(other, "run-dwell")
         for test, reading in (("T1", "9.1"), ("T2", "14.7"), ("T3", "20.0")):
             page.goto(f"/jobs/{JOB}/run/{test}")
-            assert panel(page).get_attribute("data-panel") == "dwell"
+            expect(panel(page)).to_have_attribute("data-panel", "dwell")
             if test == "T1":
-                assert panel(page).locator("[data-next]").get_attribute("aria-disabled") == "true"
-                assert re.fullmatch(r"Next: draw back in 4:\d\d", panel(page).locator("[data-next]").inner_text())
+                expect(panel(page).locator("[data-next]")).to_have_attribute("aria-disabled", "true")
+                expect(panel(page).locator("[data-next]")).to_have_text(re.compile(r"^Next: draw back in 4:\d\d$"))
                 picture(page, "run-dwell")
             due = page.evaluate("JSON.parse(document.getElementById('main').dataset.run).times.dwell")
             bench.later(page, seconds=max(0.0, (_moment(due) + timedelta(minutes=10, seconds=2) - bench.at).total_seconds()))
             until(page, "document.querySelector('[data-panel]:not([hidden]) [data-next]').getAttribute('aria-disabled') === 'false'")
             to_the_end(page, reading)
-            assert panel(page).get_attribute("data-panel") == "end"
+            expect(panel(page)).to_have_attribute("data-panel", "end")
         page.get_by_role("link", name="See the result").click()
         assert page.locator("h1").count() == 1
     outcome = bench.outcome()
@@ -159,12 +158,12 @@ def test_another_device_sees_within_seconds_what_was_begun(bench: Workbench, bro
     bench.write(planned(1))
     with bench.device(browser) as page, bench.device(browser, "jonna", width=1280) as other:
         other.goto(f"/jobs/{JOB}/day")
-        assert other.locator("h1").inner_text() == "Nothing is running"
+        expect(other.locator("h1")).to_have_text("Nothing is running")
         to_the_water(page, "T1")
         bench.later(other, page, seconds=16)
         other.locator('[data-name="T1"]').wait_for()
-        assert other.locator("h1").inner_text() == "1 test holds water"
-        assert re.fullmatch(r"9:[34]\d", other.locator('[data-name="T1"] [data-left]').inner_text())
+        expect(other.locator("h1")).to_have_text("1 test holds water")
+        expect(other.locator('[data-name="T1"] [data-left]')).to_have_text(re.compile(r"^9:[34]\d$"))
 
 
 def _moment(text: str):
@@ -183,24 +182,24 @@ def test_step_back_and_a_reload_lose_nothing_and_offline_facts_wait(bench: Workb
     with bench.device(browser) as page:
         to_the_water(page, "T1")
         panel(page).locator("[data-back]").click()
-        assert panel(page).locator('[data-fact="volume_injected"] input').input_value() == "3.0"
+        expect(panel(page).locator('[data-fact="volume_injected"] input')).to_have_value("3.0")
         panel(page).locator("[data-back]").click()
-        assert panel(page).locator('[data-fact="compartment_area"] input').input_value() == "1250"
+        expect(panel(page).locator('[data-fact="compartment_area"] input')).to_have_value("1250")
         page.reload()
-        assert panel(page).get_attribute("data-panel") == "dwell"
+        expect(panel(page)).to_have_attribute("data-panel", "dwell")
         page.context.set_offline(True)
         panel(page).locator('[data-fact="cycles"] [data-step="1"]').click()
         bench.later(page, minutes=11)
         until(page, "document.querySelector('[data-panel]:not([hidden]) [data-next]').getAttribute('aria-disabled') === 'false'")
         panel(page).locator("[data-next]").click()
-        assert panel(page).get_attribute("data-panel") == "draw-back"
+        expect(panel(page)).to_have_attribute("data-panel", "draw-back")
         until(page, "!document.querySelector('[data-sync]').hidden")
         picture(page, "run-offline")
         page.context.set_offline(False)
         page.evaluate("dispatchEvent(new Event('online'))")
         settled(page)
         page.reload()
-        assert panel(page).get_attribute("data-panel") == "draw-back"
+        expect(panel(page)).to_have_attribute("data-panel", "draw-back")
     bench.job.refresh_from_db()
     from brackish.web.ledger.outcomes import document_of
 
@@ -217,10 +216,10 @@ def test_no_device_no_run_and_the_sheet_is_typed_in_afterwards(bench: Workbench,
         picture(page, "run-zone")
         page.get_by_role("button", name="No, none is allowed").click()
         settled(page)
-        assert panel(page).get_attribute("data-panel") == "refused"
+        expect(panel(page)).to_have_attribute("data-panel", "refused")
         picture(page, "run-refused")
         page.reload()
-        assert panel(page).get_attribute("data-panel") == "refused"
+        expect(panel(page)).to_have_attribute("data-panel", "refused")
         page.get_by_role("link", name="Type a written sheet in").click()
         page.fill("#started", "2026-03-04T09:05")
         page.fill("#read_at", "2026-03-04T09:17")
