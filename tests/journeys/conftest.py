@@ -17,6 +17,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import BrowserContext
 
 ROOT = Path(__file__).parents[2]
 ARTIFACTS = ROOT / "out" / "artifacts"
@@ -47,6 +48,40 @@ def demo_address(tmp_path_factory) -> Iterator[str]:
         server.wait(10)
 
 
+DESK = {"viewport": {"width": 1280, "height": 900}}
+HAND = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+
+
+def sign_in(page, account: str) -> None:
+    """As a person of the demo; who opens it is Ines Farrow."""
+    page.goto("/demo")
+    if account != "ines.farrow":
+        page.goto("/demo/people")
+        page.locator(f'form:has(input[value="{account}"]) button').click()
+        page.wait_for_url("**/")
+
+
+@pytest.fixture(scope="session")
+def browse(browser, demo_address) -> Iterator[Callable]:
+    """`browse("ines.farrow", "/jobs", hand=True)`: the page of an address, in a browser that stays signed in; for pages that are only looked at."""
+    opened: dict[tuple[str, bool], BrowserContext] = {}
+
+    def at(account: str, address: str, *, hand: bool = False):
+        context = opened.get((account, hand))
+        if context is None:
+            context = opened[account, hand] = browser.new_context(base_url=demo_address, bypass_csp=True, **(HAND if hand else DESK))
+            sign_in(context.new_page(), account)
+        for page in context.pages:
+            page.close()
+        page = context.new_page()
+        page.goto(address)
+        return page
+
+    yield at
+    for context in opened.values():
+        context.close()
+
+
 @pytest.fixture
 def visit(browser, demo_address) -> Callable:
     """`with visit("ines.farrow", width=390, light="dark") as page`: a fresh browser, signed in; an error of a script fails the test."""
@@ -58,11 +93,7 @@ def visit(browser, demo_address) -> Callable:
         wrong: list[str] = []
         page.on("pageerror", lambda error: wrong.append(str(error)))
         page.on("console", lambda message: wrong.append(message.text) if message.type == "error" and "Failed to load resource" not in message.text else None)
-        page.goto("/demo")
-        if account != "ines.farrow":
-            page.goto("/demo/people")
-            page.locator(f'form:has(input[value="{account}"]) button').click()
-            page.wait_for_url("**/")
+        sign_in(page, account)
         try:
             yield page
         finally:

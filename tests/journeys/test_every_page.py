@@ -70,44 +70,51 @@ def test_axe_is_the_file_the_readme_names():
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_page_is_whole_at_every_width_and_has_no_barrier(name, visit):
-    with visit(WHO.get(name, "ines.farrow")) as page:
-        page.goto(PAGES[name])
-        for width in WIDTHS:
-            page.set_viewport_size({"width": width, "height": 900})
-            assert sideways(page) == [], width
-        page.set_viewport_size({"width": 1280, "height": 900})
-        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
-        for width in (390, 1280):
-            page.set_viewport_size({"width": width, "height": 900})
-            assert sideways(page) == [], f"{width} at 200 % text"
+def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, browse):
+    page = browse(WHO.get(name, "ines.farrow"), PAGES[name])
+    picture(page, name, 1280, "dark")
+    picture(page, name, 1280, "light")
+    assert barriers(page) == []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        assert sideways(page) == [], width
+    page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+    for width in (1280, 390):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert sideways(page) == [], f"{width} at 200 % text"
 
 
-@pytest.mark.parametrize("light", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 390])
 @pytest.mark.parametrize("name", PAGES)
-def test_axe_finds_nothing_and_a_picture_is_taken(name, width, light, visit):
+def test_page_in_the_hand_has_no_barrier_and_is_pressed_with_a_thumb(name, browse):
+    page = browse(WHO.get(name, "ines.farrow"), PAGES[name], hand=True)
+    picture(page, name, 390, "light")
+    picture(page, name, 390, "dark")
+    assert barriers(page) == []
+    assert too_small(page) == []
+
+
+def picture(page, name: str, width: int, light: str) -> None:
+    """Keep what the page looks like, for people to look at."""
     ARTIFACTS.mkdir(parents=True, exist_ok=True)
-    with visit(WHO.get(name, "ines.farrow"), width=width, light=light, bypass_csp=True) as page:
-        page.goto(PAGES[name])
-        page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
-        page.add_script_tag(path=AXE)
-        found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
-        assert found == []
+    page.emulate_media(color_scheme=light, reduced_motion="reduce")
+    page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
 
 
-@pytest.mark.parametrize("name", PAGES)
-def test_what_is_pressed_is_as_large_as_a_thumb(name, visit):
-    with visit(WHO.get(name, "ines.farrow"), width=390, has_touch=True, is_mobile=True) as page:
-        page.goto(PAGES[name])
-        small = page.evaluate(
-            """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].filter((each) => {
-                if (each.type === "hidden" || !each.checkVisibility() || each.matches(".skip") || getComputedStyle(each).position === "absolute" && each.type === "radio") return false;
-                const box = (each.closest("label") ?? each).getBoundingClientRect(), whole = getComputedStyle(each, "::after").position === "absolute" && getComputedStyle(each, "::after").content !== "none";
-                return !whole && (box.height < 47.5 || box.width < 47.5) && box.width > 0;
-            }).map((each) => each.outerHTML.slice(0, 120))"""
-        )
-        assert small == []
+def barriers(page) -> list[list[object]]:
+    """What axe finds."""
+    page.add_script_tag(path=AXE)
+    return page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
+
+
+def too_small(page) -> list[str]:
+    """What is pressed and is less than 48 px high or wide."""
+    return page.evaluate(
+        """() => [...document.querySelectorAll("a, button, input, select, textarea, summary")].filter((each) => {
+            if (each.type === "hidden" || !each.checkVisibility() || each.matches(".skip") || getComputedStyle(each).position === "absolute" && each.type === "radio") return false;
+            const box = (each.closest("label") ?? each).getBoundingClientRect(), whole = getComputedStyle(each, "::after").position === "absolute" && getComputedStyle(each, "::after").content !== "none";
+            return !whole && (box.height < 47.5 || box.width < 47.5) && box.width > 0;
+        }).map((each) => each.outerHTML.slice(0, 120))"""
+    )
 
 
 def sideways(page) -> list[str]:

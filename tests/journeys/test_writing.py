@@ -56,7 +56,7 @@ def test_without_a_network_nothing_is_lost_and_it_is_sent_later(visit):
             page.reload()
         expect(page.locator("[data-sync]")).to_be_hidden()
         page.reload()
-        expect(page.locator("#history")).to_contain_text(re.compile(r"temperature:\s+21\.5\s°C\s+21\.6\s°C"))
+        expect(page.locator("#history")).to_contain_text(re.compile(r"temperature:\s*21\.5\s*°C\s*21\.6\s*°C"))
         correct(page, "temperature", "21.5 degC", "back to the first reading")
         page.get_by_role("status").get_by_text("Written").wait_for()
 
