@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""The same tests on PostgreSQL: TEST_DATABASE_URL where it is set, else the one that a wheel carries."""
+"""What touches the store, on PostgreSQL too: TEST_DATABASE_URL where it is set, else the one that a wheel carries."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 
 from tests.web.live import ROOT, postgres
 
-FILES = ["test_store.py", "test_roles.py", "test_people.py", "test_attachments.py", "test_signing.py"]
+FILES = ["test_store.py", "test_people.py", "test_attachments.py", "test_signing.py"]
 
 
 @pytest.mark.skipif("BRACKISH_NO_POSTGRES" in os.environ, reason="left out by --no-postgres")

@@ -12,8 +12,6 @@ How well it reads clauses nobody here had seen: docs/explain/clause-reader.md.
 from __future__ import annotations
 
 from brackish.errors import InputError
-from brackish.prepare.clause import criteria, questions, traps
-from brackish.prepare.clause.normalise import normalise
 from brackish.prepare.clause.reading import ClauseReading
 
 __all__ = ["ClauseReading", "read"]
@@ -24,6 +22,9 @@ def read(text: str, /) -> ClauseReading:
 
     Raises InputError when `text` is not a text. An empty text gives an empty reading.
     """
+    from brackish.prepare.clause import criteria, questions, traps  # when first read: their patterns take 0.2 s to compile
+    from brackish.prepare.clause.normalise import normalise
+
     if not isinstance(text, str):
         raise InputError("input.wrong_type", given=type(text).__name__, wanted="a text")
     plain = normalise(text)

@@ -17,7 +17,6 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
-from PIL import Image, ImageOps
 
 from brackish.errors import ConflictError, InputError
 from brackish.record.paths import is_plain_text
@@ -94,6 +93,8 @@ def sha256_hex(data: bytes) -> str:
 
 def encoded_again(data: bytes, *, media_type: str) -> bytes:
     """A picture as a plain JPEG; a picture that would unfold into more than 60 million points is refused unread."""
+    from PIL import Image, ImageOps  # here and not above: a server that starts has no picture to read
+
     if media_type == "image/heic":
         import pillow_heif
 

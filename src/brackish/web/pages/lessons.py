@@ -12,7 +12,6 @@ from django.utils.translation import gettext as _
 
 from brackish.errors import AccessError
 from brackish.judge.wording import MESSAGES
-from brackish.prepare.clause.traps import CODES
 from brackish.web.pages.lesson_drawing import ends, row_line, vial
 from brackish.web.pages.lesson_models import Model, answer, line_of, models
 from brackish.web.pages.lesson_of import lesson_of
@@ -44,6 +43,8 @@ def lessons(request: HttpRequest) -> HttpResponse:
 
 @screen
 def lesson(request: HttpRequest, lesson: str) -> HttpResponse:
+    from brackish.prepare.clause.traps import CODES  # here, because it loads the clause reader and a server starts without it
+
     person_of(request)
     known, found = words(), next((each for each in words() if each.name == lesson), None)
     if found is None:
