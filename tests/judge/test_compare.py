@@ -131,6 +131,7 @@ def a_pair(values: tuple) -> dict:
     return with_tests(document, {"id": "T2", "location": "L2", "blank": "B2", "facts": facts})
 
 
+@pytest.mark.slow
 @settings(derandomize=True, deadline=None, max_examples=40)
 @given(st.tuples(st.integers(3, 40), st.integers(500, 3000), st.integers(2, 200), st.integers(0, 3), st.integers(5, 35)))
 def test_steps_add_up_and_the_other_direction_mirrors(values):

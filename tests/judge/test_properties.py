@@ -86,6 +86,7 @@ def numbers(found: dict[str, Any]) -> dict[str, Any]:
 
 
 @quick
+@pytest.mark.slow
 @given(order=st.permutations(range(4)), data=st.data())
 def test_order_of_other_tables_changes_no_test(order, data):
     document = with_tests(

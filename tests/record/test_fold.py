@@ -222,6 +222,7 @@ def test_head_names_the_set_and_not_the_order():
     assert fold(events=events[:-1]).head != fold(events=events).head
 
 
+@pytest.mark.slow
 @settings(max_examples=300)
 @given(seed=st.integers(0, 2**32), devices=st.integers(2, 4), steps=st.integers(5, 40))
 def test_any_schedule_ends_in_one_state(seed, devices, steps):
@@ -236,6 +237,7 @@ JSON_VALUES = st.recursive(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=300)
 @given(document=st.dictionaries(NAMES, JSON_VALUES, max_size=5))
 def test_any_document_goes_through_a_ledger_and_comes_back(document):

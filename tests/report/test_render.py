@@ -179,6 +179,7 @@ def test_fonts_of_another_folder_set_more(job: Document, tmp_path: Path) -> None
     assert render(job=job, outcome=judged(job), fonts=[tmp_path]).startswith(b"%PDF")
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(title=st.text(min_size=1, max_size=80), name=st.text(max_size=200))
 def test_any_text_sets(title: str, name: str) -> None:

@@ -47,6 +47,7 @@ def test_seal_is_the_hash_of_the_file_with_zeros_in_its_place(pdf: bytes) -> Non
     assert hashlib.sha256(pdf.replace(written, b"0" * 64)).hexdigest() == written.decode()
 
 
+@pytest.mark.slow
 def test_flipped_byte_anywhere_is_found(pdf: bytes) -> None:
     """A bit in each of 60 places, everywhere in the file, and in bytes of the seal and its mark."""
     places = random.Random(1).sample(range(len(pdf)), 60)

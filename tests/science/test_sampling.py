@@ -31,6 +31,7 @@ def test_tolerance_factor_agrees_with_scipy(n, content, confidence):
 
 
 @thorough
+@pytest.mark.slow
 @given(st.integers(2, 200), st.floats(0.55, 0.99), st.floats(0.65, 0.99))
 def test_tolerance_factor_grows_with_content_and_confidence_and_falls_with_more_tests(n, content, confidence):
     k = tolerance_factor(n=n, content=content, confidence=confidence)

@@ -129,6 +129,7 @@ def _bomb(width: int, height: int) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(bytes(3 * width + 1))) + chunk(b"IEND", b"")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("form", "media_type"), [("PNG", "image/png"), ("WEBP", "image/webp"), ("HEIF", "image/heic")])
 def test_other_pictures_become_a_plain_one(form, media_type):
     if form == "HEIF":

@@ -16,6 +16,8 @@ from tests.web.live import ROOT, Server, postgres
 from tests.web.rounds import kill_rounds
 from tests.web.writing import JOB, Writer, footbridge
 
+pytestmark = pytest.mark.slow
+
 ROUNDS = 5  # 50 in the soak: benchmarks/ledger.py --soak
 
 
@@ -68,12 +70,10 @@ def test_job_is_judged_soon_without_a_reader(server):
     assert verdict == "pass"
 
 
-@pytest.mark.slow
 def test_killed_server_keeps_every_acknowledged_event(server):
     assert kill_rounds(server, rounds=ROUNDS, kill=server.kill, restart=server.start, chance=random.Random(1)) > 10 * ROUNDS
 
 
-@pytest.mark.slow
 def test_killed_postgresql_keeps_every_acknowledged_event(tmp_path):
     with postgres(tmp_path / "postgres") as base:
         server = Server(tmp_path / "data", database=base.database("kill"))
@@ -84,7 +84,6 @@ def test_killed_postgresql_keeps_every_acknowledged_event(tmp_path):
             server.stop()
 
 
-@pytest.mark.slow
 def test_two_servers_on_one_postgresql_agree(tmp_path):
     with postgres(tmp_path / "postgres") as base:
         url = base.database("team")
@@ -107,7 +106,6 @@ def test_two_servers_on_one_postgresql_agree(tmp_path):
             two.stop()
 
 
-@pytest.mark.slow
 def test_full_disk_refuses_and_loses_nothing(tmp_path):
     def small() -> None:  # no file of the server may grow past this: what a full disk does, for one process
         resource.setrlimit(resource.RLIMIT_FSIZE, (900_000, 900_000))

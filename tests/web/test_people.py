@@ -70,6 +70,7 @@ def test_signing_in_and_out(ines):
     assert client.get("/api/v1/jobs").status_code == 401
 
 
+@pytest.mark.slow
 def test_guessing_is_slowed_down_even_for_the_right_password(ines, monkeypatch):
     client = Client()
     for _ in range(accounts.MOST_BY_NAME):

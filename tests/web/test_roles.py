@@ -20,6 +20,8 @@ from brackish.web.urls import urlpatterns
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
 
+pytestmark = pytest.mark.slow
+
 COLUMNS = ("nobody", "outsider", "owner", "inspector", "tester", "trainee", "reader", "witness", "client")
 JOB_URL = f"/api/v1/jobs/{JOB}"
 TABLE = """

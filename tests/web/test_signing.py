@@ -18,6 +18,8 @@ from brackish.web.signing.keys import new_key, opened
 from tests.web.conftest import PASSWORD
 from tests.web.writing import JOB, footbridge
 
+pytestmark = pytest.mark.slow
+
 URL = f"/api/v1/jobs/{JOB}/signatures"
 
 
