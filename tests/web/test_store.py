@@ -91,7 +91,7 @@ def test_row_follows_any_schedule_of_lists(workspace, seed):
 def test_kept_outcome_is_that_of_the_command_line(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=3)))
     assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge(tests=3)).to_dict())
-    assert models.Outcome.objects.filter(job=JOB).count() == 5
+    assert models.Outcome.objects.filter(job=JOB).count() == 6
     assert list(differences(job())) == []
 
 
@@ -116,7 +116,7 @@ def test_held_event_is_in_the_state_though_the_head_stays(workspace):
 def test_another_engine_judges_again(workspace, monkeypatch):
     workspace.send("owner", *workspace.writer("owner").document(footbridge()))
     before = outcomes.outcome_bytes(job())
-    models.Outcome.objects.filter(job=JOB).update(engine="0.0.0-old", body='{"old":true}')
+    models.Outcome.objects.filter(job=JOB).update(engine="0.0.0-old", body=outcomes.packed(b'{"old":true}'))
     models.Job.objects.update(engine="0.0.0-old")
     assert outcomes.outcome_bytes(job()) == before
 
@@ -145,7 +145,7 @@ def test_check_finds_what_was_changed_behind_its_back(workspace):
     models.Event.objects.filter(seq=row.seq).update(body=row.body.replace("9.1", "1.9"))
     assert any(row.id in difference for difference in differences(job()))
     models.Event.objects.filter(seq=row.seq).update(body=row.body)
-    models.Outcome.objects.filter(job=JOB, test="T1").update(body="{}")
+    models.Outcome.objects.filter(job=JOB, test="T1").update(body=outcomes.packed(b"{}"))
     assert list(differences(job())) == ["the outcome of T1 is not what judging gives"]
     models.Outcome.objects.filter(job=JOB).update(head=job().head)
     models.Job.objects.update(frontier=[])

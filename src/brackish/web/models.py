@@ -85,14 +85,14 @@ class Event(models.Model):
 
 
 class Outcome(models.Model):
-    """What was folded and judged at one head by one engine: the state (position -1), the summary (0), a row a test."""
+    """What was folded and judged at one head by one engine, in gzip: the whole (position -2), the state (-1), the summary (0), a row a test."""
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, db_index=False)
     test = models.CharField(max_length=200)
     position = models.IntegerField()
     head = models.CharField(max_length=71)
     engine = models.CharField(max_length=40)
-    body = models.TextField()
+    body = models.BinaryField()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["job", "test"], name="outcome_once")]

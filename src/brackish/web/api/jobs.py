@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import uuid
 from typing import Any
@@ -170,17 +171,19 @@ def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...
             _purposes(job, event.path[1], written).append(event.value)
 
     answers = append(job=job.id, documents=events, sender=person, check=check)
-    job.refresh_from_db()
     if any(answer.state in ("stored", "held") for answer in answers):
         events_came(job.id)
-        job.refresh_from_db()
+    job.refresh_from_db()
     return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
 
 
 @router.get("/{job_id}/outcome", summary="What was judged: brackish-outcome/1, or the errors of a job that cannot be read")
 def read_outcome(request: HttpRequest, job_id: str) -> HttpResponse:
     job, _ = job_for(request, job_id, "read")
-    return _json(outcomes.outcome_bytes(job))
+    packed = outcomes.packed_outcome(job)
+    if "gzip" in request.headers.get("Accept-Encoding", ""):
+        return HttpResponse(packed, content_type="application/json", headers={"Content-Encoding": "gzip", "Vary": "Accept-Encoding"})
+    return _json(gzip.decompress(packed))
 
 
 @router.get("/{job_id}/outcome/{test}", summary="The outcome of one test")

@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+import gzip
+import zlib
 from collections.abc import Iterator
 
 import brackish
@@ -11,10 +13,10 @@ from brackish.record.event import read_line
 from brackish.record.fold import fold
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger.outcomes import STATE, SUMMARY, judged, rows_of, summary_of
+from brackish.web.ledger.outcomes import STATE, SUMMARY, WHOLE, judged, rows_of, summary_of
 from brackish.web.ledger.store import path_text
 
-NAMES = {STATE: "the state of the job", SUMMARY: "the outcome of the job"}
+NAMES = {WHOLE: "the outcome as it goes out", STATE: "the state of the job", SUMMARY: "the outcome of the job"}
 
 
 def check_ledger() -> Iterator[tuple[str, list[str]]]:
@@ -45,7 +47,7 @@ def differences(job: models.Job) -> Iterator[str]:
     if (job.judged_head, job.judged_events, job.engine) != (job.head, job.events, brackish.__version__):
         return  # not judged since: the next reader judges it
     outcome = judged(signed_document(state))
-    kept = {row.test: (row.position, row.body) for row in models.Outcome.objects.filter(job=job)}
+    kept = {row.test: (row.position, _unpacked(row.body)) for row in models.Outcome.objects.filter(job=job)}
     wanted = rows_of(state, outcome)
     yield from (
         f"{NAMES.get(test, f'the outcome of {test}')} is not what judging gives"
@@ -57,6 +59,14 @@ def differences(job: models.Job) -> Iterator[str]:
         for name, value in summary_of(state, outcome).items()
         if getattr(job, name) != value
     )
+
+
+def _unpacked(body: bytes) -> bytes:
+    """The text of a kept row; what is no gzip any more stands for itself."""
+    try:
+        return gzip.decompress(body)
+    except (OSError, EOFError, zlib.error):
+        return bytes(body)
 
 
 def _attachment_differences(job: models.Job) -> Iterator[str]:

@@ -2,8 +2,8 @@
 """Judging soon after events came in, without letting their sender wait.
 
 An event is acknowledged when it is stored. Each server process has a judge beside it, a process of its
-own, that is told which jobs changed; lists that follow each other quickly are judged once. Nothing
-hangs on the judge: a reader who comes first judges, and what a killed one left behind is found when
+own, that is told which jobs changed and waits until a job is quiet: a device that comes back into the
+network sends list after list, and only what the last one gives is worth judging. Nothing hangs on the judge: a reader who comes first judges, and what a killed one left behind is found when
 the next one starts. It ends when the server's end of the pipe closes, however that came about.
 """
 
@@ -14,7 +14,10 @@ import os
 import subprocess
 import sys
 import threading
+import time
 
+QUIET = 0.5  # seconds without events after which a job is judged
+LATEST = 5.0  # seconds after which it is judged although events keep coming
 log = logging.getLogger("brackish.web")
 
 
@@ -54,16 +57,17 @@ def events_came(job: str) -> None:
 
 
 class _Waiting:
-    """Jobs to judge, the one that was quiet for longest first; a job waits once."""
+    """Jobs to judge, each once and when it is due; when no more will come, all of them are."""
 
     def __init__(self) -> None:
-        self._jobs: dict[str, None] = {}
+        self._due: dict[str, float] = {}
+        self._latest: dict[str, float] = {}
         self._changed, self._ended = threading.Condition(), False
 
     def add(self, job: str) -> None:
         with self._changed:
-            self._jobs.pop(job, None)
-            self._jobs[job] = None
+            now = time.monotonic()
+            self._due[job] = min(now + QUIET, self._latest.setdefault(job, now + LATEST))
             self._changed.notify()
 
     def end(self) -> None:
@@ -74,12 +78,12 @@ class _Waiting:
     def take(self) -> str | None:
         """The next job; None when there will be no more."""
         with self._changed:
-            while not self._jobs and not self._ended:
-                self._changed.wait()
-            if not self._jobs:
+            while not self._ended and (not self._due or min(self._due.values()) > time.monotonic()):
+                self._changed.wait(min(self._due.values()) - time.monotonic() if self._due else None)
+            if not self._due:
                 return None
-            job = next(iter(self._jobs))
-            del self._jobs[job]
+            job = min(self._due, key=self._due.__getitem__)
+            del self._due[job], self._latest[job]
             return job
 
 
@@ -119,9 +123,11 @@ def _listen(waiting: _Waiting) -> None:
 
 def _refresh(job: str) -> None:
     from brackish.web import models
-    from brackish.web.ledger.outcomes import refresh
+    from brackish.web.ledger.outcomes import is_current, refresh
 
-    refresh(models.Job.objects.get(id=job))
+    row = models.Job.objects.get(id=job)
+    if not is_current(row):  # a reader may have come first
+        refresh(row)
 
 
 if __name__ == "__main__":

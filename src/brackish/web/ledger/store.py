@@ -10,21 +10,24 @@ One transaction a list, with the job's row locked, so that several server proces
 from __future__ import annotations
 
 import json
+import threading
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from brackish.errors import BrackishError, ConflictError, InputError, faults_of
-from brackish.record.event import Event, read_event, read_line
+from brackish.record.event import Event, read_event, stored_event
 from brackish.record.fold import head_of
 from brackish.web import models
 
 MOST_EVENTS = 5_000
 CHUNK = 500  # names asked of the database at once
+_writing = threading.Lock()
 
 Check = Callable[[Event], None]  # raises where the sender may not write it
 
@@ -55,9 +58,14 @@ def append(*, job: str, documents: Sequence[object], sender: models.Person | Non
     if len(documents) > MOST_EVENTS:
         raise InputError("event.too_many", given=len(documents), allowed=MOST_EVENTS)
     read = [_read(document, job) for document in documents]
-    with transaction.atomic():
+    with _one_at_a_time(), transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job)
         return _store(row, read, sender, check)
+
+
+def _one_at_a_time() -> AbstractContextManager[object]:
+    """SQLite takes one writer and lets the others knock at growing intervals: this process's own stand in line instead."""
+    return _writing if connection.vendor == "sqlite" else nullcontext()
 
 
 def events_of(job: str, *, placed: bool | None = None) -> list[Event]:
@@ -65,7 +73,7 @@ def events_of(job: str, *, placed: bool | None = None) -> list[Event]:
     rows = models.Event.objects.filter(job_id=job).order_by("seq")
     if placed is not None:
         rows = rows.filter(placed=placed)
-    return [read_line(body.encode("utf-8")) for body in rows.values_list("body", flat=True)]
+    return [stored_event(body.encode("utf-8")) for body in rows.values_list("body", flat=True)]
 
 
 def path_text(path: Iterable[str]) -> str:
@@ -146,10 +154,10 @@ def _place(row: models.Job, fresh: dict[str, Event]) -> dict[str, Event]:
     waiting = dict(fresh)
     if row.held:
         held = models.Event.objects.filter(job=row, placed=False).values_list("body", flat=True)
-        waiting |= {event.id: event for event in map(read_line, (body.encode() for body in held))}
+        waiting |= {event.id: event for event in map(stored_event, (body.encode() for body in held))}
     here = _placed_names(row.id, {name for event in waiting.values() for name in event.base} - waiting.keys())
-    before = _placed_chain(row.id, {event.prev for event in waiting.values() if event.prev})
     by_hash = {event.hash: event for event in waiting.values()}
+    before = _placed_chain(row.id, {event.prev for event in waiting.values() if event.prev} - by_hash.keys())
     missing = {name: _missing(event, here, before, by_hash) for name, event in waiting.items()}
     children: dict[str, list[str]] = defaultdict(list)
     for name, parents in missing.items():
@@ -205,8 +213,8 @@ def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event],
     late = [name for name in placed if name not in fresh]
     for start in range(0, len(late), CHUNK):
         models.Event.objects.filter(job=row, id__in=late[start : start + CHUNK]).update(placed=True)
-    before = _placed_chain(row.id, {event.prev for event in placed.values() if event.prev})
     by_hash = {event.hash: event.id for event in placed.values()}
+    before = _placed_chain(row.id, {event.prev for event in placed.values() if event.prev} - by_hash.keys())
     seen = {name for event in placed.values() for name in event.base}
     seen |= {by_hash.get(event.prev) or before[event.prev][2] for event in placed.values() if event.prev}
     row.frontier = sorted(({*row.frontier} | placed.keys()) - seen)

@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +14,7 @@ from django.utils.translation import gettext as _
 from brackish.report.case import Case
 from brackish.report.front import count_words, job_mark
 from brackish.web import models
+from brackish.web.ledger import outcomes
 from brackish.web.pages.page import screen, show
 from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import may
@@ -100,8 +100,7 @@ def wait_words() -> dict[str, tuple[str, str]]:
 
 
 def _lines(rows: list[models.Job]) -> list[Line]:
-    kept = models.Outcome.objects.filter(job__in=rows, position=0).values_list("job_id", "body")
-    summaries = {job: json.loads(body) for job, body in kept}
+    summaries = outcomes.summaries_of(rows)
     return [_line(job, summaries.get(job.id, {})) for job in rows]
 
 
