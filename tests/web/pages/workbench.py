@@ -85,7 +85,7 @@ class Workbench:
         store = SessionStore()
         store[SESSION_KEY], store[BACKEND_SESSION_KEY], store[HASH_SESSION_KEY] = (
             str(person.pk),
-            "django.contrib.auth.backends.ModelBackend",
+            "brackish.web.people.sessions.Accounts",
             person.get_session_auth_hash(),
         )
         store.create()
