@@ -206,6 +206,7 @@ WORDS = {
     "method.version_gone": "Method {given} version {version} is not in this program.",
     "requirement.unknown": "There is no requirement {given} in the library. Known: {allowed}.",
     "science.out_of_range": "{name} is {value} {unit}; the formula holds from {lowest} to {highest} {unit} ({source}).",
+    "salts.no_extract": "Test {given} ({method}, {state}) gave no single conductivity of an extract from steel. Name a patch test that was read.",
     "science.unknown": "{name} {given} is not known. Known: {allowed}.",
     "science.shape": "{name} has {given} values; {wanted} needed.",
     "science.missing": "{name} is needed for this computation and was not given.",

@@ -84,6 +84,8 @@ TEXT = [
     ["counts", "per-100-then-200", "300 m2"],
     *(["counts", example] for example in EXAMPLES),
     ["compare", str(ROOT / "examples" / "tank-roof-chloride.toml"), "S1", "S2"],
+    ["salts", EXAMPLE, "T1"],
+    ["salts", "11.3 uS/cm", "--blank", "1.2 uS/cm", "--solution-volume", "10 mL", "--area", "1250 mm2"],
     ["methods"],
     *(["methods", id] for id in method_ids()),
 ]
@@ -107,6 +109,7 @@ JSON = [
     (LIMITS, {"conductivity_difference", "meter_reading", "resolvable", "basis"}),
     (["counts", "per-100-then-200", "300 m2"], {"tests", "by_unit_system", "working"}),
     (["counts", EXAMPLE], {"items", "open"}),
+    (["salts", "11.3 uS/cm"], {"salts", "shown", "sentences"}),
     (["methods"], {"methods"}),
     (["methods", "patch-conductivity"], {"id", "steps"}),
 ]
@@ -139,6 +142,11 @@ def test_json_is_one_document(ran, words, keys):
         ["counts", "per-100-then-200"],
         ["counts", "per-100-then-200", "300"],
         ["counts", "no-such-job.toml"],
+        ["salts", EXAMPLE],
+        ["salts", EXAMPLE, "T2"],
+        ["salts", EXAMPLE, "T99"],
+        ["salts", "11.3"],
+        ["salts", "11.3 uS/cm", "--area", "1250 mm2"],
         ["methods", "no-such-method"],
         ["demo", "--examples", "no/such/folder"],
         ["no-such-command"],

@@ -213,6 +213,20 @@ def test_history_of_portions_stands_in_the_budget():
     assert result(document, "abrasive_conductivity_by_mass")["standard_uncertainty"] > 0.3 / 2**0.5
 
 
+@pytest.mark.parametrize(("readings", "code", "says"), [
+    (("96 uS/cm", "104.4 uS/cm"), None, ""),  # 0.84 apart, 2.8 × 0.3 mS/m: ISO 5725-6 critical range of two (recalled; check your copy)
+    (("96 uS/cm", "104.5 uS/cm"), "replicate.range_of_two", "Test two more"),
+    (("95.3 uS/cm", "104.3 uS/cm", "96 uS/cm", "99 uS/cm"), None, ""),  # 0.90, under 3.6 × 0.3
+    (("94.9 uS/cm", "105.8 uS/cm", "96 uS/cm", "99 uS/cm"), "replicate.range_apart", "9.75\u00a0mS/m"),  # 1.09; the median of four
+])  # fmt: skip
+def test_portions_apart_by_more_than_the_known_scatter_allows_say_what_follows(readings, code, says):
+    document = by_mass(*readings)
+    document["history"] = [{"method": "abrasive-conductivity", "standard_deviation": "0.3 mS/m", "degrees_of_freedom": 30}]
+    said = {found["code"]: found["message"] for found in row_of(document)["findings"] if found["code"].startswith("replicate.range")}
+    assert list(said) == ([code] if code else [])
+    assert says in "".join(said.values())
+
+
 def test_extract_out_of_its_temperature_brings_the_nacl_curve_with_it():
     document = by_mass("98 uS/cm", criterion__reference_temperature="20 degC")
     assert budget(document, "electrolyte_model", "abrasive_conductivity_by_mass")["standard_uncertainty"] == 0.002

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -11,8 +12,10 @@ from hypothesis import strategies as st
 
 from brackish.errors import InputError
 from brackish.prepare import counts
+from brackish.record.document import load
 from tests.judge.jobs import job, with_tests
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 UFGS = "per-100-then-200"  # UFGS 09971, page 25
 FDOT = "per-1000-ft2"  # Florida DOT section 560-7.5
 
@@ -58,12 +61,33 @@ def test_the_last_number_of_the_working_is_the_number_of_tests(area, rule):
 
 
 def test_a_rule_per_item_needs_no_unit_system():
-    assert counts.by_rule(rule="3 per item", area="46 m2") == {
-        "rule": "3 per item",
-        "tests": 3,
-        "by_unit_system": {},
-        "working": "3 for each item, whatever its area",
-    }
+    found = counts.by_rule(rule="3 per item", area="46 m2")
+    assert (found["rule"], found["tests"], found["by_unit_system"]) == ("3 per item", 3, {})
+    assert found["working"] == "3 for each item, whatever its area"
+
+
+def test_what_the_tests_asked_for_could_show_is_said_beside_their_number():
+    found = counts.by_rule(rule="per-100-then-200", area="300 m2")["sampling"]
+    assert found["passes"] == 5
+    assert found["share_open"] == pytest.approx(1 - 0.05**0.2)  # the exact binomial bound: five passes leave 45 % open
+    assert found["needed"] == 59  # ISO 16269-6, distribution-free, one-sided, 95 % and 95 %
+    assert "up to 45\u00a0%" in found["shown"] and found["shown"].startswith("If all 5 pass")
+
+
+def test_results_of_a_job_reach_as_far_as_the_tolerance_factor_says():
+    (row,) = counts.of_job(load(EXAMPLES / "footbridge.toml"))["items"]
+    reach = row["reach"]
+    assert reach["factor"] == pytest.approx(
+        5.144, abs=5e-4
+    )  # one-sided, n = 4, 95 % and 95 %: printed tables (EPA unified guidance, Hahn and Meeker) give 5.144
+    assert reach["reach"] == pytest.approx(reach["mean"] + reach["factor"] * reach["standard_deviation"])
+
+
+def test_passes_of_a_job_say_what_they_leave_open_and_a_failure_says_nothing():
+    rows = {(row["item"], row["criterion"]): row for row in counts.of_job(load(EXAMPLES / "ballast-tank.toml"))["items"]}
+    assert rows["frame-31", "plate"]["sampling"]["share_open"] == pytest.approx(0.95)
+    assert "sampling" not in rows["frame-37", "plate"]  # it did not pass
+    assert "sampling" not in rows["frame-31", "water"]  # a water has no places
 
 
 @pytest.mark.parametrize(

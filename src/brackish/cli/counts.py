@@ -1,5 +1,7 @@
 # SPDX-License-Identifier: MIT
-"""How many tests does a rule ask for, by each unit system? In a job: done, open.
+"""How many tests does a rule ask for, by each unit system, and what could they show?
+
+In a job: done, open, and what the results say about places that nobody tested.
 
 RULE is a name from the library or a text, in quotes:
 
@@ -54,7 +56,7 @@ def _job_file(given: str) -> str:
 
 def rule_lines(found: dict[str, Any]) -> list[str]:
     """One rule on one area."""
-    return [f"{found['tests']} {_tests(found['tests'])}", *wrapped(found["working"], "  ")]
+    return [f"{found['tests']} {_tests(found['tests'])}", *wrapped(found["working"], "  "), *wrapped(found["sampling"]["shown"], "  ")]
 
 
 def job_lines(found: dict[str, Any]) -> list[str]:
@@ -64,7 +66,8 @@ def job_lines(found: dict[str, Any]) -> list[str]:
         unit = row["by"] if row["done"] == 1 else f"{row['by']}s"
         state = f"{row['done']} of {row['required']} done, {row['open']} open" if "required" in row else f"{row['done']} {unit} done"
         text += wrapped(f"{row['item']}, {row['criterion']}: {state}", hanging="  ")
-        text += wrapped(row.get("working", ""), "  ") + wrapped(row.get("reason", ""), "  ")
+        said = (row.get("working", ""), row.get("reason", ""), row.get("sampling", {}).get("shown", ""), row.get("reach", {}).get("shown", ""))
+        text += [line for each in said for line in wrapped(each, "  ")]
     return text
 
 

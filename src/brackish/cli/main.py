@@ -28,6 +28,7 @@ COMMANDS = {
     "clause": "read the words of a requirement: what is understood, traps, questions",
     "limits": "what meter or tube would read exactly at a limit, plain and guarded",
     "counts": "how many tests a rule asks for; for a job, how many are done and open",
+    "salts": "what one conductivity would be of each salt it could come from",
     "methods": "list the test methods, or show one with steps, facts, cautions, sources",
     "demo": "start the workspace with the example jobs, or write their reports",
     "serve": "serve brackish to browsers and other programs",

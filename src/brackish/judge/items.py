@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from brackish.judge import wording
+from brackish.judge import sampling, wording
 from brackish.judge.mean import figures_dict, judge_mean, unequal_figures
 from brackish.judge.outcome import Finding, Note, unique, worst
 from brackish.judge.trial import Trial, applies, target_of
@@ -63,6 +63,12 @@ class ItemVerdict:
     def counted(self) -> int:
         return len([spot for spot in self.spots if spot.complete])
 
+    @property
+    def all_passed(self) -> bool:
+        """Whether every place on steel that was judged by itself passed: what that shows of the others is said then."""
+        alone = self.criterion.judged != "mean" and self.unit == "location"
+        return alone and self.counted > 0 and all(spot.verdict == "pass" for spot in self.spots)
+
     def to_dict(self) -> dict[str, Any]:
         row: dict[str, Any] = judgement_dict(self.criterion, self.mean) if self.mean else {"criterion": self.criterion.id}
         row |= {"criterion": self.criterion.id, "verdict": self.verdict, "counted": self.counted, "reasons": unique(list(self.reasons))}
@@ -76,6 +82,8 @@ class ItemVerdict:
         if self.findings:
             row["findings"] = unique(list(self.findings))
         row["spots"] = [spot.to_dict(self.criterion) for spot in self.spots]
+        if self.all_passed:
+            row["sampling"] = sampling.of_passes(self.counted)
         row["shown"] = wording.item_sentence(row, self.unit)
         return row
 

@@ -8,7 +8,9 @@ trial.py      one test: its state, findings, results, verdicts
   patch.py …    the formula of its method
   results.py    value, uncertainty, working
   verdicts.py   the agreed rule
+salts.py      which salt it could have been: what one reading would be of each
 items.py      which tests count, how many were agreed, the worst or the mean
+sampling.py   what so many passes can and cannot show
 compare.py    why two results differ, step by step; bridge.py, between.py
 release.py    from failure to release
 wording.py    the sentences

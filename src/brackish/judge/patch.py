@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from brackish.judge import inputs, meters
 from brackish.judge.inputs import Given, Kit
@@ -53,6 +54,32 @@ def measure(kit: Kit, wish: Wish) -> Measurement:
         bound=conductivities.bound,
         steps=_steps(conductivities, wish, way, {name: given.value for name, given in givens.items()}, formula),
         basis={"blank": wish.blank.kind if wish.blank else "none"},
+    )
+
+
+class Waters(NamedTuple):
+    """What was read of extract and blank [uS/cm] at one temperature [degC]; volumes [mL] and area [mm2] where an amount on steel is meant."""
+
+    extract: float
+    blank: float
+    temperature: float
+    volume: float = 0.0
+    blank_volume: float | None = None
+    area: float | None = None
+
+
+def waters(kit: Kit, wish: Wish) -> Waters:
+    """Extract and blank of a patch test, referred to the temperature wished for."""
+    way = referral(kit, facts=kit.test.facts, wanted=wish.reference_temperature)
+    conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank)
+    v = {name: given.value for name, given in (conductivities.givens | _amount_inputs(kit, wish)).items()} | {"electrolyte_model": 1.0}
+    return Waters(
+        extract=conductivities.sample(v),
+        blank=conductivities.blank_part(v),
+        temperature=way.reaches,
+        volume=v["solution_volume"],
+        blank_volume=v.get("blank_volume"),
+        area=v["compartment_area"],
     )
 
 

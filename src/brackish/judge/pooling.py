@@ -39,6 +39,7 @@ def of_portions(kit: Kit, portion: Portion) -> Measurement:
     bound = joined_bound(part.bound for part in parts)
     if not bound:
         _note_disagreement(kit, method, parts)
+        _note_range(kit, method, parts)
     mean = joined(parts, weights=[1.0 / len(parts)] * len(parts))
     return replace(mean, steps=_steps(parts, mean), bound=bound)
 
@@ -55,6 +56,26 @@ def _note_disagreement(kit: Kit, method: Method, parts: list[Measurement]) -> No
         given = show(to_shown(value=check.spread, quantity=quantity), unit=kind.shown_unit, decimals=2)
         share = show(100.0 * check.spread * len(values) / abs(fsum(values)), unit="%", decimals=1)
         kit.note("replicate.disagree", "warning", given=given, share=share, allowed=f"{rule['relative']} and {rule['floor']}")
+
+
+def _note_range(kit: Kit, method: Method, parts: list[Measurement]) -> None:
+    """Portions against the scatter known from earlier records, and what follows where they lie further apart; no result is dropped."""
+    quantity, kind = parts[0].quantity, QUANTITIES[parts[0].quantity]
+    known = next((row for row in kit.job.history if row.method == method.id and row.standard_deviation.dimension == kind.dimension), None)
+    if known is None or len(parts) not in agreement.CRITICAL_RANGE_FACTORS:
+        return
+    check = agreement.check_range(values=[part.value for part in parts], repeatability_sd=known.standard_deviation.inside)
+    if check.agree:
+        return
+
+    def shown(value: float) -> str:
+        return show(to_shown(value=value, quantity=quantity), unit=kind.shown_unit, decimals=2)
+
+    params = {"n": len(parts), "given": shown(check.spread), "allowed": shown(check.critical_range)}
+    if check.result is None:
+        kit.note("replicate.range_of_two", "warning", **params)
+    else:
+        kit.note("replicate.range_apart", "warning", median=shown(check.result), **params)
 
 
 def _steps(parts: list[Measurement], mean: Measurement) -> tuple:

@@ -60,6 +60,8 @@ MESSAGES = {
     "replicate.own_scatter": "{readings} readings say little about their own scatter. State the scatter known from earlier records under history.",
     "replicate.bounds_mixed": "One reading is under the first mark, another over the last. Repeat the reading.",
     "replicate.disagree": "The portions differ by {given} ({share} of their mean); at most {allowed} is allowed. Test two more portions before a mean is judged.",
+    "replicate.range_of_two": "The {n} portions differ by {given}; by the scatter known from earlier records they stay within {allowed}, 95 times in 100. Test two more portions and look at all four. Check your copy of the standard.",
+    "replicate.range_apart": "The {n} portions differ by {given}; by the scatter known from earlier records they stay within {allowed}, 95 times in 100. None is dropped; report their median, {median}, beside the mean, and look for the cause.",
     "replicate.one_portion": "One portion was tested; {wanted} separate ones are asked. The scatter of the lot stays unknown.",
     "replicate.portions_scatter": "The scatter between portions is not in the budget: {n} of them say too little about it. State it under history where it is known.",
     # range

@@ -13,6 +13,7 @@ from typing import Any
 
 from brackish import library
 from brackish.errors import InputError
+from brackish.judge import sampling
 from brackish.judge.main import evaluate
 from brackish.library import counting
 from brackish.library.counting import Rule, Tier
@@ -25,10 +26,11 @@ UNITS = {"metric": "m2", "foot": "ft2"}
 
 
 def by_rule(*, rule: str, area: str, governs: str = "") -> dict[str, Any]:
-    """Tests that a rule (library name or text) asks for on one area, by unit system, with the working."""
+    """Tests that a rule (library name or text) asks for on one area, by unit system, with the working and what they could show."""
     read, named = counting.read_rule(rule), library.count_rules().get(rule)
     quantity = as_quantity(area, "area", positive=True)
-    return {"rule": read.text, **_asked(read, quantity.exact, governs or (named.governs if named else ""))}
+    asked = _asked(read, quantity.exact, governs or (named.governs if named else ""))
+    return {"rule": read.text, **asked, "sampling": sampling.of_passes(asked["tests"], done=False)}
 
 
 def _asked(rule: Rule, area: Fraction | None, governs: str) -> dict[str, Any]:
@@ -82,10 +84,15 @@ def _shown(area: Fraction, unit: str) -> str:
 
 
 def of_job(document: Mapping[str, Any]) -> dict[str, Any]:
-    """For every item and criterion of a job: tests done, required and still open."""
+    """For every item and criterion of a job: tests done, required and still open, and what those done show about the rest."""
     job, outcome = read_job(document), evaluate(document).to_dict()
     criteria, items = {each.id: each for each in job.criteria}, {each.id: each for each in job.item}
-    rows = [_row(items[item["id"]], criteria[verdict["criterion"]], verdict) for item in outcome["items"] for verdict in item["verdicts"]]
+    judged = {test["id"]: test for test in outcome["tests"]}
+    rows = [
+        _row(items[item["id"]], criteria[verdict["criterion"]], verdict) | _sampling(verdict, judged)
+        for item in outcome["items"]
+        for verdict in item["verdicts"]
+    ]
     return {"items": rows, "open": sum(row.get("open", 0) for row in rows)}
 
 
@@ -102,3 +109,17 @@ def _row(item: Item, criterion: Criterion, verdict: Mapping[str, Any]) -> dict[s
     return (
         row | {"required": verdict["required"], "open": max(0, verdict["required"] - row["done"])} | {key: asked[key] for key in ("by_unit_system", "working")}
     )
+
+
+def _sampling(verdict: Mapping[str, Any], judged: Mapping[str, Any]) -> dict[str, Any]:
+    """What the passes show, and how far the results reach by their own scatter; a bound or a missing result says nothing of that."""
+    found = {"sampling": verdict["sampling"]} if "sampling" in verdict else {}
+    if verdict["by"] != "location":
+        return found
+    latest = [judged[test] for spot in verdict["spots"] for test in spot["tests"]]
+    own = [each for test in latest for each in test["verdicts"] if each["criterion"] == verdict["criterion"]]
+    values = [each["value"] for each in own if "value" in each and not each.get("bound")]
+    if len(values) < len(latest) or not own:
+        return found
+    reach = sampling.of_results(values, own[0]["quantity"])
+    return found | ({"reach": reach} if reach else {})

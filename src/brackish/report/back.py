@@ -43,8 +43,15 @@ def back(case: Case) -> Document:
         ],
         "cautions": _cautions(case),
         "sources": _sources(case),
-        "not_said": list(NOT_SAID),
+        "not_said": [*_of_untested_places(case), *NOT_SAID],
     }
+
+
+def _of_untested_places(case: Case) -> list[str]:
+    """For each requirement, what the passes leave open about places that nobody tested: of the item where they say least."""
+    passed = [(verdict["sampling"], item, verdict["criterion"]) for item, verdict in case.item_verdicts() if "sampling" in verdict]
+    least = {criterion: (found, item) for found, item, criterion in sorted(passed, key=lambda each: each[0]["share_open"])}
+    return [f"{case.name('item', item['id'])}: {found['shown']}" for found, item in least.values()]
 
 
 def _requirement(case: Case, spec: Document, criterion: Document) -> Document:
