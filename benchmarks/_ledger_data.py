@@ -1,12 +1,13 @@
 # SPDX-License-Identifier: MIT
 """Fill a ledger with jobs: 50 patch tests and some 500 events each, judged, as a server would hold them.
 
-python benchmarks/_ledger_data.py JOBS     into the database that the environment names
+python benchmarks/_ledger_data.py JOBS     into the database that the environment names, on all cores
 """
 
 from __future__ import annotations
 
 import os
+import subprocess
 import sys
 import time
 import uuid
@@ -35,30 +36,42 @@ def events_of_a_job(job: str, *, author: str, device: str = "desk", tests: int =
     return events_of_document(document=small_job(job, tests), job=job, device=device, author=author, made="2026-03-04T09:00:00+00:00")
 
 
-def fill(jobs: int) -> None:
+def fill(jobs: int, part: int, parts: int) -> None:
+    """Every so many-th job, through the same functions as the server's; what is there already is passed over."""
     from django.utils import timezone
 
     from brackish.web import models
-    from brackish.web.ledger.outcomes import refresh
+    from brackish.web.ledger.outcomes import is_current, refresh
     from brackish.web.ledger.store import append
-    from brackish.web.people.invitations import accept, first_owner_token
 
-    token = first_owner_token()
-    if token:
-        accept(token=token, name="owner", shown_name="Owner of it all", password=os.environ["BENCH_PASSWORD"])
     organisation = models.Organisation.objects.get(id=1)
     started = time.monotonic()
-    for number in range(jobs):
-        job = models.Job.objects.create(id=str(uuid.UUID(int=number + 1)), organisation=organisation, changed=timezone.now())
-        append(job=job.id, documents=[event.to_dict() for event in events_of_a_job(job.id, author="owner")], sender=None)
-        job.refresh_from_db()
-        refresh(job)
-        if number % 100 == 99:
+    for number in range(part, jobs, parts):
+        name = str(uuid.UUID(int=number + 1))
+        job, made = models.Job.objects.get_or_create(id=name, defaults={"organisation": organisation, "changed": timezone.now()})
+        if made or not job.events:
+            append(job=name, documents=[event.to_dict() for event in events_of_a_job(name, author="owner")], sender=None)
+            job.refresh_from_db()
+        if not is_current(job):
+            refresh(job)
+        if number // parts % 100 == 99:
             print(f"  {number + 1} of {jobs} jobs after {time.monotonic() - started:.0f} s", file=sys.stderr, flush=True)
 
 
-if __name__ == "__main__":
+def owner() -> None:
+    """Tables, and the account that all of it belongs to, unless they are there."""
     from brackish.web.serve import prepare
 
-    prepare()
-    fill(int(sys.argv[1]))
+    if token := prepare():
+        from brackish.web.people.invitations import accept
+
+        accept(token=token, name="owner", shown_name="Owner of it all", password=os.environ["BENCH_PASSWORD"])
+
+
+if __name__ == "__main__":
+    jobs = int(sys.argv[1])
+    owner()
+    parts = os.cpu_count() or 1
+    others = [subprocess.Popen([sys.executable, __file__, str(jobs), str(part)]) for part in range(1, parts)] if len(sys.argv) == 2 else []
+    fill(jobs, int(sys.argv[2]) if len(sys.argv) > 2 else 0, parts)
+    raise SystemExit(max((other.wait() for other in others), default=0))

@@ -102,10 +102,10 @@ class Postgres:
         self.url: str = self._server.get_uri()
 
     def database(self, name: str) -> str:
-        """The address of a fresh database."""
+        """The address of a database of this name, made where it is not."""
         import psycopg
 
-        with psycopg.connect(self.url, autocommit=True) as connection:
+        with psycopg.connect(self.url, autocommit=True) as connection, contextlib.suppress(psycopg.errors.DuplicateDatabase):
             connection.execute(f'CREATE DATABASE "{name}"')
         return str(self._server.get_uri(database=name))
 
