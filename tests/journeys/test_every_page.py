@@ -27,6 +27,7 @@ PAGES = {  # name of the picture -> address
     "result": f"/jobs/{FOOTBRIDGE}/results/T5",
     "result-fail": f"/jobs/{FOOTBRIDGE}/results/T4",
     "result-void": f"/jobs/{FOOTBRIDGE}/results/T2",
+    "salts": f"/jobs/{FOOTBRIDGE}/salts/T1",
     "what-if": f"/jobs/{FOOTBRIDGE}/results/T5?solution_volume=15.0",
     "history": f"/jobs/{FOOTBRIDGE}/history",
     "demo-people": "/demo/people",

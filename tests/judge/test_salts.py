@@ -51,7 +51,7 @@ def test_rows_go_from_the_least_to_the_most_and_the_words_name_both_ends():
 )
 def test_humidity_from_which_a_salt_wets_the_steel(salt, humidity):
     found = salts.band(Waters(extract=11.3, blank=1.2, temperature=25.0))
-    assert next(row for row in found["salts"] if row["salt"] == salt)["wets_above"] == humidity
+    assert next(row for row in found["salts"] if row["salt"] == salt)["wets_from"] == humidity
 
 
 def test_without_an_area_the_amounts_are_concentrations():

@@ -31,6 +31,7 @@ GET    /jobs/{job_id}                                 302    404      200   200 
 GET    /jobs/{job_id}/results                         302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/results.csv                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/results/{test}                  302    404      200   200       200    200     200    200     200
+GET    /jobs/{job_id}/salts/{test}                    302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/history                         302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/requirement                     302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/limits                          302    404      200   200       200    200     200    200     200

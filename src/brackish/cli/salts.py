@@ -74,9 +74,9 @@ def _read(options: argparse.Namespace) -> Waters:
 def lines(found: dict[str, Any]) -> list[str]:
     """The band for people, in 80 columns: what it says, then a line a salt, least first."""
     text = [*(line for sentence in found["sentences"] for line in wrapped(sentence)), "", *wrapped(f"Read: {found['read']}."), ""]
-    text.append(f"  {'amount':>12}  {'wets steel above':<16}  salt")
+    text.append(f"  {'amount':>12}  {'wets steel from':<16}  salt")
     for row in found["salts"]:
-        text += wrapped(f"{row['salt']}: {row['from']}", f"  {row['shown']:>12}  {row['wets_above'] or 'not known':<16}  ")
+        text += wrapped(f"{row['name']}: {row['from']}", f"  {row['shown']:>12}  {row['wets_from'] or 'not known':<16}  ")
     return [
         *text,
         "",

@@ -21,6 +21,7 @@ from brackish.science import amounts, deliquescence, electrolyte
 from brackish.science.data.deliquescence import DELIQUESCENCE
 from brackish.science.data.salts import MIXTURES, PLAUSIBLE
 
+SUBSCRIPTS = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 HUMIDITY_AT = 25.0  # degC, where every row of the table has a value
 
 
@@ -52,7 +53,7 @@ def band(found: Waters) -> dict[str, Any]:
     Returns
     -------
     table
-        `salts` (salt, from, value, shown, wets_above), `shown` and `sentences`; no row is a result.
+        `salts` (salt, name, from, value, unit, shown, wets_from), `shown` and `sentences`; no row is a result.
 
     Valid
     -----
@@ -62,10 +63,12 @@ def band(found: Waters) -> dict[str, Any]:
     extract, blank = (dict(electrolyte.composition_band(conductivity=kappa, temperature=found.temperature)) for kappa in (found.extract, found.blank))
     amount = _per_area(found) if found.area is not None else lambda strength, taken: strength - taken
     unit = "mg/m2" if found.area is not None else "mg/L"
-    rows: list[dict[str, Any]] = [{"salt": salt, "from": PLAUSIBLE[salt], "value": amount(extract[salt], blank[salt])} for salt in PLAUSIBLE]
+    rows: list[dict[str, Any]] = [
+        {"salt": salt, "name": salt.translate(SUBSCRIPTS), "from": PLAUSIBLE[salt], "value": amount(extract[salt], blank[salt])} for salt in PLAUSIBLE
+    ]
     rows.sort(key=lambda row: row["value"])
     for row in rows:
-        row |= {"unit": unit, "shown": show(row["value"], unit=unit, decimals=1), "wets_above": _wets_above(row["salt"])}
+        row |= {"unit": unit, "shown": show(row["value"], unit=unit, decimals=1), "wets_from": _wets_from(row["salt"])}
     least, most = rows[0], rows[-1]
     return {
         "salts": rows,
@@ -73,7 +76,7 @@ def band(found: Waters) -> dict[str, Any]:
         "read": f"{show(found.extract, unit='uS/cm', decimals=2)} over a blank of {show(found.blank, unit='uS/cm', decimals=2)}, at {found.temperature:g}\u00a0°C",
         "humidity_at": f"{HUMIDITY_AT:g}\u00a0°C",
         "sentences": [
-            f"The same reading is anything from {least['shown']} ({least['salt']}) to {most['shown']} ({most['salt']}). The meter cannot tell which.",
+            f"The same reading is anything from {least['shown']} ({least['name']}) to {most['shown']} ({most['name']}). The meter cannot tell which.",
             "That is why a limit must name what is counted; a chloride tube on the same extract narrows it down.",
         ],
     }
@@ -94,7 +97,7 @@ def _per_area(found: Waters) -> Callable[[float, float], float]:
     return amount
 
 
-def _wets_above(salt: str) -> str:
+def _wets_from(salt: str) -> str:
     """The humidity from which a salt wets the steel; of a mixture, below the lowest of its parts; empty where it is not known."""
     parts = [part for part in MIXTURES.get(salt, {salt: 1.0}) if part in DELIQUESCENCE]
     if not parts:

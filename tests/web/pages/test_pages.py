@@ -182,3 +182,14 @@ def test_what_is_not_agreed_is_said_and_never_filled_in():
     (entry,) = asked(OneCriterion())
     assert "No limit is agreed." in entry["must"] and "not agreed" in entry["after"]
     assert "No decision rule is agreed" in entry["more"] and "How many is not agreed." in entry["more"]
+
+
+def test_which_salt_it_was_stands_on_a_page_of_the_test_and_what_passes_leave_open_under_its_results(judged):
+    assert f"/jobs/{JOB}/salts/T1" in judged.client("tester").get(f"/jobs/{JOB}/results/T1").content.decode()
+    page = text_of(judged, f"/jobs/{JOB}/salts/T1")
+    result = next(row for row in outcome_of(judged)["tests"][0]["results"] if row["quantity"] == "nacl_equivalent_per_area")
+    assert f"NaCl the salt most limits are expressed as {result['shown']}".replace("\u00a0", " ") in page
+    assert "wets steel from 75 %" in page  # NaCl at 25 °C, Greenspan 1977: 75.29
+    (verdict,) = outcome_of(judged)["items"][0]["verdicts"]
+    assert verdict["sampling"]["shown"].replace("\u00a0", " ") in text_of(judged, f"/jobs/{JOB}/results")
+    assert judged.client("tester").get(f"/jobs/{JOB}/salts/T99").status_code == 404

@@ -13,6 +13,7 @@ SCREENS = (
     "job",
     "results",
     "result",
+    "salts",
     "history",
     "plan",
     "requirement",

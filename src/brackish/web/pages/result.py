@@ -42,6 +42,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         beside=beside(page.case, written),
         days=history.of_test(page, test),
         whatif=_what_if(page, written, request),
+        by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in page.case.judged[test].get("results", [])),
     )
 
 

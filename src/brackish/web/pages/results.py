@@ -167,6 +167,7 @@ def _section(case: Case, item: Document, criterion: str, lines: list[Line]) -> D
         "head": _head(scale, limited),
         "rows": [_row(case, line, scale, limited.get("limit")) for line in sorted(lines, key=_order)],
         "limit": limited.get("shown_limit", ""),
+        "of_the_rest": (verdict or {}).get("sampling", {}).get("shown", ""),
     }
 
 
