@@ -165,7 +165,7 @@ def read_events(request: HttpRequest, job_id: str, after: int = 0) -> HttpRespon
     summary="Send events; each is answered: stored, held, known or refused. Sending again changes nothing",
     openapi_extra={"requestBody": {"content": {"application/json": {"example": [EXAMPLE]}}}},
 )
-def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...)) -> EventAnswers:  # noqa: B008 (ninja's way)
+def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...)) -> HttpResponse:  # noqa: B008 (ninja's way)
     person = person_of(request)
     job, role = job_for(request, job_id, "write")
     written: dict[str, list[object]] = {}
@@ -179,7 +179,7 @@ def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...
     if any(answer.state in ("stored", "held") for answer in answers):
         events_came(job.id)
     job.refresh_from_db()
-    return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))
+    return _json(json.dumps({"events": [answer.to_dict() for answer in answers], "head": job.head, "base": job.frontier}, default=str).encode())
 
 
 @router.get("/{job_id}/outcome", summary="What was judged: brackish-outcome/1, or the errors of a job that cannot be read")

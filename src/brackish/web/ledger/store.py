@@ -15,6 +15,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.db import connection, transaction
@@ -29,6 +30,7 @@ MOST_EVENTS = 5_000
 CHUNK = 500  # names asked of the database at once
 _writing = threading.Lock()
 
+Chain = dict[str, tuple[str, int, str]]  # hash -> device, number and id of an event
 Check = Callable[[Event], None]  # raises where the sender may not write it
 
 
@@ -99,27 +101,23 @@ def _store(row: models.Job, read: list[Event | Answer], sender: models.Person | 
     for event in read:
         answer = event if isinstance(event, Answer) else _admit(event, known.get(event.id), fresh, check)
         answers.append(answer)
-    placed = _place(row, fresh)
+    if not fresh:
+        return answers
+    placed, before = _place(row, fresh)
     now = timezone.now()
-    models.Event.objects.bulk_create(
-        [
-            models.Event(
-                job=row,
-                id=event.id,
-                hash=event.hash,
-                path=path_text(event.path),
-                body=event.data.decode(),
-                placed=event.id in placed,
-                sender=sender,
-                received=now,
-            )
-            for event in fresh.values()
-        ],
-        batch_size=1_000,
-    )
-    if fresh:
-        _advance(row, fresh, placed, now)
+    _insert(row, fresh, placed, sender, now)
+    _advance(row, fresh, placed, before, now)
     return [_settled(answer, placed) for answer in answers]
+
+
+def _insert(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], sender: models.Person | None, now: datetime) -> None:
+    """Written out, because a row object for each event costs as much as everything else about it."""
+    received, who = connection.ops.adapt_datetimefield_value(now), sender and sender.pk
+    with connection.cursor() as cursor:
+        cursor.executemany(
+            "INSERT INTO web_event (job_id, id, hash, path, body, placed, sender_id, received) VALUES (%s, %s, %s, %s, %s, %s, %s, %s)",
+            [(row.id, event.id, event.hash, path_text(event.path), event.data.decode(), event.id in placed, who, received) for event in fresh.values()],
+        )
 
 
 def _admit(event: Event, known: models.Event | None, fresh: dict[str, Event], check: Check) -> Answer:
@@ -149,8 +147,8 @@ def _known(job: str, names: Sequence[str]) -> dict[str, models.Event]:
     return found
 
 
-def _place(row: models.Job, fresh: dict[str, Event]) -> dict[str, Event]:
-    """Which of the fresh events, and of those held so far, can be placed now: all that they follow is here."""
+def _place(row: models.Job, fresh: dict[str, Event]) -> tuple[dict[str, Event], Chain]:
+    """Which of the fresh events, and of those held so far, can be placed now: all that they follow is here; and the stored ones they follow."""
     waiting = dict(fresh)
     if row.held:
         held = models.Event.objects.filter(job=row, placed=False).values_list("body", flat=True)
@@ -172,10 +170,10 @@ def _place(row: models.Job, fresh: dict[str, Event]) -> dict[str, Event]:
             missing[child].discard(name)
             if not missing[child]:
                 ready.append(child)
-    return placed
+    return placed, before
 
 
-def _missing(event: Event, here: set[str], before: dict[str, tuple[str, int, str]], by_hash: dict[str, Event]) -> set[str]:
+def _missing(event: Event, here: set[str], before: Chain, by_hash: dict[str, Event]) -> set[str]:
     """What an event follows that is not placed yet: ids, or the hash of a `prev` that is not here or does not fit."""
     missing = {name for name in event.base if name not in here}
     if event.prev in before:
@@ -196,9 +194,9 @@ def _placed_names(job: str, names: set[str]) -> set[str]:
     return found
 
 
-def _placed_chain(job: str, hashes: set[str]) -> dict[str, tuple[str, int, str]]:
-    """hash -> device, number and id of the placed events that others follow on their device."""
-    found: dict[str, tuple[str, int, str]] = {}
+def _placed_chain(job: str, hashes: set[str]) -> Chain:
+    """The placed events that others follow on their device."""
+    found: Chain = {}
     wanted = sorted(hashes)
     for start in range(0, len(wanted), CHUNK):
         rows = models.Event.objects.filter(job_id=job, placed=True, hash__in=wanted[start : start + CHUNK]).values_list("hash", "body")
@@ -208,13 +206,12 @@ def _placed_chain(job: str, hashes: set[str]) -> dict[str, tuple[str, int, str]]
     return found
 
 
-def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], now: object) -> None:
+def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], before: Chain, now: datetime) -> None:
     """The job's row after its events: which are held, and the ids that no event has seen."""
     late = [name for name in placed if name not in fresh]
     for start in range(0, len(late), CHUNK):
         models.Event.objects.filter(job=row, id__in=late[start : start + CHUNK]).update(placed=True)
     by_hash = {event.hash: event.id for event in placed.values()}
-    before = _placed_chain(row.id, {event.prev for event in placed.values() if event.prev} - by_hash.keys())
     seen = {name for event in placed.values() for name in event.base}
     seen |= {by_hash.get(event.prev) or before[event.prev][2] for event in placed.values() if event.prev}
     row.frontier = sorted(({*row.frontier} | placed.keys()) - seen)
