@@ -5,7 +5,8 @@
 
 The jobs are written as events, each by the person whose hands it would have been: what was agreed by
 the inspector, what was found by the tester, at the times that stand in the files. One reading is
-written wrong first and corrected, so that the history shows what a correction is.
+written wrong first and corrected, so that the history shows what a correction is; one job has work
+under way (`demo_today.py`).
 """
 
 from __future__ import annotations
@@ -13,10 +14,12 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from brackish.errors import BrackishError, InputError
+from brackish.web import demo_today
 
 Document = dict[str, Any]
 
@@ -24,6 +27,7 @@ ORGANISATION = "Pell Quay Harbour Trust"
 PEOPLE = {  # account -> name, role, what they are there for
     "ines.farrow": ("Ines Farrow", "tester"),
     "jonna.reith": ("Jonna Reith", "inspector"),
+    "olin.rake": ("Olin Rake", "tester"),
     "bram.tallow": ("Bram Tallow", "owner"),
     "tobin.abell": ("Tobin Abell", "trainee"),
     "mara.ostler": ("Mara Ostler", "reader"),
@@ -75,14 +79,15 @@ def fill(examples: Path) -> list[str]:
 
 
 def _people() -> Any:
+    from django.contrib.auth.hashers import make_password
+
     from brackish.web import models
 
+    password = make_password(PASSWORD)  # once for all: hashing takes long, as it should
     models.Organisation.objects.all().delete()
     organisation = models.Organisation.objects.create(name=ORGANISATION)
     for account, (name, role) in PEOPLE.items():
-        person = models.Person(name=account, shown_name=name)
-        person.set_password(PASSWORD)
-        person.save()
+        person = models.Person.objects.create(name=account, shown_name=name, password=password)
         models.Membership.objects.create(organisation=organisation, person=person, role=role)
     return organisation
 
@@ -94,16 +99,16 @@ def _job(document: Document, organisation: Any) -> str:
     from brackish.web.ledger.outcomes import refresh
     from brackish.web.ledger.store import append
 
-    identity = document["job"]["id"]
-    row = models.Job.objects.create(id=identity, organisation=organisation, changed=timezone.now())
-    append(job=identity, documents=[event.to_dict() for event in events(document)], sender=None)
+    identity, now = document["job"]["id"], timezone.now()
+    row = models.Job.objects.create(id=identity, organisation=organisation, changed=now)
+    append(job=identity, documents=[event.to_dict() for event in events(document, now)], sender=None)
     row.refresh_from_db()
     refresh(row)
     return str(identity)
 
 
-def events(document: Document) -> list[Any]:
-    """The events of a job, what was agreed first, then what was found, in the order in which it happened."""
+def events(document: Document, now: datetime) -> list[Any]:
+    """The events of a job, what was agreed first, then what was found, in the order in which it happened, up to now."""
     from brackish.record.event import Event, make_event
     from brackish.record.paths import paths_of
 
@@ -135,7 +140,8 @@ def events(document: Document) -> list[Any]:
         made.append(event)
 
     later: list[tuple[tuple[str, ...], object, str]] = []
-    for path, value, time, author in [*agreed, *sorted(found, key=lambda one: one[2])]:
+    under_way = demo_today.today(now) if document["job"]["title"] == demo_today.JOB else []
+    for path, value, time, author in [*agreed, *sorted(found, key=lambda one: one[2]), *under_way]:
         if later and path[:2] != later[0][0][:2]:
             write(*later.pop(), FIRST, SLIP[3])
         slipped = (document["job"]["title"], path) == SLIP[:2]

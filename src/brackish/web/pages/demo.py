@@ -27,13 +27,14 @@ def come_in(request: HttpRequest) -> HttpResponse:
 @screen
 def people(request: HttpRequest) -> HttpResponse:
     does = {
-        "tester": _("tests, writes what was found"),
-        "inspector": _("agrees the requirement, judges, signs"),
-        "owner": _("sees everything, invites people"),
-        "trainee": _("writes training tests only"),
-        "reader": _("reads, writes nothing"),
+        "ines.farrow": _("tests, writes what was found"),
+        "jonna.reith": _("agrees the requirement, judges, signs"),
+        "olin.rake": _("foreman of the blasting: plans pre-checks, writes the re-clean"),
+        "bram.tallow": _("sees everything, invites people"),
+        "tobin.abell": _("writes training tests only"),
+        "mara.ostler": _("reads, writes nothing"),
     }
-    rows = [{"name": name, "shown_name": shown, "role": role, "does": does[role]} for name, (shown, role) in PEOPLE.items()]
+    rows = [{"name": name, "shown_name": shown, "role": role, "does": does[name]} for name, (shown, role) in PEOPLE.items()]
     return show(request, "people", template="demo", people=rows)
 
 
