@@ -27,13 +27,12 @@ from typing import Any
 from brackish.judge import wording
 from brackish.judge.between import distance, distance_text
 from brackish.judge.items import ItemVerdict, Spot
-from brackish.judge.main import judged
+from brackish.judge.main import judged_document
 from brackish.judge.mean import judge_mean
 from brackish.judge.outcome import Note
 from brackish.judge.trial import Trial
 from brackish.judge.verdicts import judgement_dict
 from brackish.quantities import QUANTITIES, show, shown_unit, to_shown
-from brackish.record.document import read_job
 from brackish.record.job import Criterion, Item, Job, Location, Nonconformance, Reclean
 
 FORMAT = "brackish-release/1"
@@ -92,8 +91,7 @@ def of_job(document: Mapping[str, Any]) -> dict[str, Any]:
         When the job cannot be used.
 
     """
-    job = read_job(document)
-    trials, verdicts = judged(job)
+    job, trials, verdicts = judged_document(document)
     cases = [case for item in job.item for verdict in verdicts[item.id] for case in _cases(job, item, verdict, trials)]
     places = [_row(case) for case in cases]
     blocked = [row for row in places if not row["released"]]

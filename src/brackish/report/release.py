@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+import re
+
 from brackish.errors import BrackishError
 from brackish.judge import release
 from brackish.report.words import Document, Runs, pair, split, when
@@ -19,7 +21,7 @@ def released(job: Document, outcome: Document) -> Document | None:
         return None
     if not found["places"]:
         return None
-    return {"released": found["released"], "line": found["line"], "places": [_place(place) for place in found["places"]]}
+    return {"released": found["released"], "line": amounts_in(found["line"]), "places": [_place(place) for place in found["places"]]}
 
 
 def _place(place: Document) -> Document:
@@ -29,10 +31,10 @@ def _place(place: Document) -> Document:
             part for part in (place["item_name"], place["criterion"], f"limit {place['shown_limit']}" if "shown_limit" in place else "") if part
         ),
         "released": place["released"],
-        "line": place["line"],
+        "line": amounts_in(place["line"]),
         "tests": [_test(test) for test in place["tests"]],
         "rows": [pair(label, runs) for label, runs in _rows(place)],
-        "blocks": [note["message"] for note in place["blocks"]],
+        "blocks": [amounts_in(note["message"]) for note in place["blocks"]],
     }
 
 
@@ -61,13 +63,26 @@ def _rows(place: Document) -> list[tuple[str, Runs]]:
     if cleaned:
         water = f", water: {cleaned['water']}" if cleaned["water"] else ""
         rows.append(("Cleaned again", [_with_time(cleaned["method"] + water, cleaned.get("finished_at", ""))]))
-    rows.append(("Area", [place["quarantine"]["message"]]))
+    rows.append(("Area", amounts_in(place["quarantine"]["message"])))
     if "neighbours" in place:
         beside = "; ".join(_neighbour(each) for each in place["neighbours"]["places"])
-        rows.append(("Beside it", [f"{place['neighbours']['message']} {beside}".strip()]))
+        rows.append(("Beside it", amounts_in(f"{place['neighbours']['message']} {beside}".strip())))
     if by:
         rows.append(("Released by", [_with_time(by["who"], by.get("at", ""))]))
     return rows
+
+
+AMOUNT = re.compile(r"(\S+)\u00a0([a-zµ]+/[a-z]+²?)")
+
+
+def amounts_in(text: str) -> Runs:
+    """A sentence with its amounts as amounts: a unit never breaks from its number, nor at its stroke."""
+    runs: Runs = []
+    at = 0
+    for found in AMOUNT.finditer(text):
+        runs += [text[at : found.start()], {"number": found[1], "unit": found[2]}]
+        at = found.end()
+    return [*runs, text[at:]]
 
 
 def _neighbour(each: Document) -> str:
