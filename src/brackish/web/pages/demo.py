@@ -30,9 +30,9 @@ def people(request: HttpRequest) -> HttpResponse:
         "ines.farrow": _("tests, writes what was found"),
         "jonna.reith": _("agrees the requirement, judges, signs"),
         "olin.rake": _("foreman of the blasting: plans pre-checks, writes the re-clean"),
-        "bram.tallow": _("sees everything, invites people"),
+        "bram.tallow": _("runs the workspace: sees everything, invites people"),
         "tobin.abell": _("writes training tests only"),
-        "mara.ostler": _("reads, writes nothing"),
+        "mara.ostler": _("for the owner of the bridge: reads and checks, writes nothing"),
     }
     rows = [{"name": name, "shown_name": shown, "role": role, "does": does[name]} for name, (shown, role) in PEOPLE.items()]
     return show(request, "people", template="demo", people=rows)

@@ -67,6 +67,7 @@ async function check(file) {
   shown.replaceChildren(copy(answer.body.consistent ? "check-good" : "check-bad", { code: answer.body.code }), list);
 }
 
+chosen.addEventListener("click", () => { chosen.value = ""; }); // the same name again may be another file
 chosen.addEventListener("change", () => { if (chosen.files[0]) check(chosen.files[0]); });
 const drop = document.getElementById("verify");
 drop.addEventListener("dragover", (event) => event.preventDefault());
