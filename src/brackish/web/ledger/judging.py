@@ -3,12 +3,14 @@
 
 An event is acknowledged when it is stored. Each server process has a judge beside it, a process of its
 own, that is told which jobs changed and waits until a job is quiet: a device that comes back into the
-network sends list after list, and only what the last one gives is worth judging. Nothing hangs on the judge: a reader who comes first judges, and what a killed one left behind is found when
-the next one starts. It ends when the server's end of the pipe closes, however that came about.
+network sends list after list, and only what the last one gives is worth judging. Nothing hangs on the
+judge: a reader who comes first judges, and what a killed one left behind is found when the next one
+starts. It ends when the server's end of the pipe closes, however that came about.
 """
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import os
 import subprocess
@@ -17,6 +19,7 @@ import threading
 import time
 
 QUIET = 0.5  # seconds without events after which a job is judged
+READER = "reader "  # begins a line about a job that a reader judges
 LATEST = 5.0  # seconds after which it is judged although events keep coming
 log = logging.getLogger("brackish.web")
 
@@ -32,13 +35,22 @@ class _Judge:
             for _ in range(2):
                 if self._process is None or self._process.poll() is not None:
                     self._process = subprocess.Popen([sys.executable, "-m", __name__], stdin=subprocess.PIPE, env=os.environ)
-                assert self._process.stdin is not None
                 try:
-                    self._process.stdin.write(f"{job}\n".encode())
-                    self._process.stdin.flush()
+                    self._write(job)
                     return
                 except BrokenPipeError:
                     self._process = None
+
+    def spare(self, job: str) -> None:
+        """A judge that is gone, or at this job already, hears it in vain."""
+        with self._lock, contextlib.suppress(BrokenPipeError):
+            if self._process is not None:
+                self._write(READER + job)
+
+    def _write(self, line: str) -> None:
+        assert self._process is not None and self._process.stdin is not None
+        self._process.stdin.write(f"{line}\n".encode())
+        self._process.stdin.flush()
 
     _process: subprocess.Popen[bytes] | None
 
@@ -56,6 +68,11 @@ def events_came(job: str) -> None:
         _judge.tell(job)
 
 
+def reader_judges(job: str) -> None:
+    """Let the judge work on another job than the one that a reader is about to judge."""
+    _judge.spare(job)
+
+
 class _Waiting:
     """Jobs to judge, each once and when it is due; when no more will come, all of them are."""
 
@@ -69,6 +86,11 @@ class _Waiting:
             now = time.monotonic()
             self._due[job] = min(now + QUIET, self._latest.setdefault(job, now + LATEST))
             self._changed.notify()
+
+    def drop(self, job: str) -> None:
+        with self._changed:
+            self._due.pop(job, None)
+            self._latest.pop(job, None)
 
     def end(self) -> None:
         with self._changed:
@@ -116,8 +138,11 @@ def left_behind() -> list[str]:
 
 
 def _listen(waiting: _Waiting) -> None:
-    for line in sys.stdin:
-        waiting.add(line.strip())
+    for line in map(str.strip, sys.stdin):
+        if line.startswith(READER):
+            waiting.drop(line.removeprefix(READER))
+        else:
+            waiting.add(line)
     waiting.end()
 
 

@@ -21,6 +21,7 @@ from brackish.record.canonical import canonical_bytes
 from brackish.record.fold import Correction, Fold, fold
 from brackish.record.statement import signed_document
 from brackish.web import models
+from brackish.web.ledger.judging import reader_judges
 from brackish.web.ledger.store import events_of
 
 Document = dict[str, object]
@@ -190,6 +191,7 @@ def _current(job: models.Job, *names: str) -> dict[str, bytes]:
                 bodies = {test: bytes(body) for test, body in cursor.fetchall()}
             if names[0] in bodies:
                 return bodies
+        reader_judges(job.id)
         refresh(job)
     raise DeliveryError("server.busy", permanent=False)
 
