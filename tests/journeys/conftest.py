@@ -32,7 +32,8 @@ def demo_address(tmp_path_factory) -> Iterator[str]:
         port = free.getsockname()[1]
     code = f"from pathlib import Path; from brackish.web.demo import demo; demo(folder=Path({str(tmp_path_factory.mktemp('demo') / 'data')!r}), examples=Path({str(ROOT / 'examples')!r}), port={port})"
     environment = {name: value for name, value in os.environ.items() if not name.startswith(("BRACKISH_", "DJANGO_", "DATABASE_"))}
-    server = subprocess.Popen([sys.executable, "-c", code], env=environment | {"PYTHONPATH": str(ROOT / "src")}, stdout=subprocess.DEVNULL)
+    environment |= {"PYTHONPATH": f"{ROOT / 'src'}:{ROOT}", "DJANGO_SETTINGS_MODULE": "tests.journeys.longer"}
+    server = subprocess.Popen([sys.executable, "-c", code], env=environment, stdout=subprocess.DEVNULL)
     address = f"http://localhost:{port}"
     try:
         for _ in range(150):
@@ -63,14 +64,18 @@ def sign_in(page, account: str) -> None:
 
 @pytest.fixture(scope="session")
 def browse(browser, demo_address) -> Iterator[Callable]:
-    """`browse("ines.farrow", "/jobs", hand=True)`: the page of an address, in a browser that stays signed in; for pages that are only looked at."""
-    opened: dict[tuple[str, bool], BrowserContext] = {}
+    """`browse("ines.farrow", "/jobs", hand=True)`: the page of an address, in a browser that stays signed in; for pages that are only looked at.
 
-    def at(account: str, address: str, *, hand: bool = False):
-        context = opened.get((account, hand))
+    Nobody ("") is not signed in. `words="eo"` are longer ones (`longer.py`).
+    """
+    opened: dict[tuple[str, bool, str], BrowserContext] = {}
+
+    def at(account: str, address: str, *, hand: bool = False, words: str = "en"):
+        context = opened.get((account, hand, words))
         if context is None:
-            context = opened[account, hand] = browser.new_context(base_url=demo_address, bypass_csp=True, **(HAND if hand else DESK))
-            sign_in(context.new_page(), account)
+            context = opened[account, hand, words] = browser.new_context(base_url=demo_address, bypass_csp=True, locale=words, **(HAND if hand else DESK))
+            if account:
+                sign_in(context.new_page(), account)
         for page in context.pages:
             page.close()
         page = context.new_page()

@@ -1,22 +1,24 @@
 # SPDX-License-Identifier: MIT
 """Every page at every width: nothing is cut, nothing scrolls sideways, axe finds nothing, and a picture to look at.
 
-A new screen is one line more in PAGES. axe-core: tests/web/vendor/README.md.
+A new screen is one line more in PAGES. axe-core: tests/web/vendor/README.md. In the hand each page is also seen in longer words.
 """
 
 from __future__ import annotations
 
 import hashlib
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from brackish.record.event import make_event
 from tests.journeys.conftest import ARTIFACTS, FOOTBRIDGE
 
 pytestmark = pytest.mark.slow
 VENDOR = Path(__file__).parents[1] / "web" / "vendor"
 AXE = VENDOR / "axe.min.js"
-TANK, LOT = "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c01", "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c02"
+TANK, LOT, DISPUTE = "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c01", "5d0a5c0e-90a3-4a42-8d7c-2e7b6a1b1c02", "5f0c4a0e-1d35-4e43-9d2f-6b7e0a1c2d11"
 
 PAGES = {  # name of the picture -> address
     "jobs": "/",
@@ -35,6 +37,7 @@ PAGES = {  # name of the picture -> address
     "plan": f"/jobs/{FOOTBRIDGE}/plan",
     "day": f"/jobs/{FOOTBRIDGE}/day",
     "run": f"/jobs/{FOOTBRIDGE}/run/T1",
+    "run-dwell": f"/jobs/{FOOTBRIDGE}/run/T7",
     "run-zone": f"/jobs/{TANK}/run/T3",
     "paper": f"/jobs/{FOOTBRIDGE}/run/T1/paper",
     "sheet": f"/jobs/{FOOTBRIDGE}/sheet?test=T1",
@@ -61,8 +64,12 @@ PAGES = {  # name of the picture -> address
     "lesson-rule": "/lessons/rule?value=51",
     "lesson-sampling": "/lessons/sampling",
     "refused": "/jobs/00000000-0000-4000-8000-000000000000",
+    "sign-in": "/sign-in",
+    "conflict": f"/jobs/{DISPUTE}/conflict",
+    "invitation": "/enter/…",  # whose link is made first
 }
-WHO = {"new": "jonna.reith", "plan": "jonna.reith", "requirement": "jonna.reith", "report": "jonna.reith"}  # else the tester
+INSPECTOR = dict.fromkeys(("new", "plan", "requirement", "report"), "jonna.reith")
+WHO = INSPECTOR | {"sign-in": "", "invitation": ""}  # else the tester
 WIDTHS = (320, 390, 768, 1024, 1280)
 
 
@@ -70,9 +77,40 @@ def test_axe_is_the_file_the_readme_names():
     assert hashlib.sha256(AXE.read_bytes()).hexdigest() in (VENDOR / "README.md").read_text()
 
 
+@pytest.fixture(scope="session")
+def seen(browse):
+    """`seen("job", hand=True)`: a page of the table; what two of them need is made once."""
+    made = {"invitation": invited(browse("bram.tallow", "/"))}
+    torn(browse("ines.farrow", "/"))
+    return lambda name, **options: browse(WHO.get(name, "ines.farrow"), made.get(name, PAGES[name]), **options)
+
+
+def invited(page) -> str:
+    """The link of an invitation."""
+    answer = page.request.post("/api/v1/invitations", data={"role": "tester"}, headers=with_token(page))
+    return str(answer.json()["link"])
+
+
+def torn(page) -> None:
+    """A reading written on two devices without sight of each other."""
+    base = page.request.get(f"/api/v1/jobs/{DISPUTE}").json()["base"]
+    for device, reading in (("phone", "9.1 uS/cm"), ("laptop", "19.9 uS/cm")):
+        path = ["test", "D1", "facts", "reading"]
+        time = datetime.now(UTC).isoformat(timespec="seconds")
+        event = make_event(
+            job=DISPUTE, device=device, author="ines.farrow", made=time, kind="set", path=path, value=[reading], reason="", after=None, base=base
+        )
+        answer = page.request.post(f"/api/v1/jobs/{DISPUTE}/events", data=[event.to_dict()], headers=with_token(page))
+        assert answer.json()["events"][0]["state"] == "stored", answer.text()
+
+
+def with_token(page) -> dict[str, str]:
+    return {"X-CSRFToken": next(cookie["value"] for cookie in page.context.cookies() if "csrf" in cookie["name"])}
+
+
 @pytest.mark.parametrize("name", PAGES)
-def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, browse):
-    page = browse(WHO.get(name, "ines.farrow"), PAGES[name])
+def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, seen):
+    page = seen(name)
     picture(page, name, 1280, "dark")
     picture(page, name, 1280, "light")
     assert barriers(page) == []
@@ -86,12 +124,20 @@ def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, browse)
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_page_in_the_hand_has_no_barrier_and_is_pressed_with_a_thumb(name, browse):
-    page = browse(WHO.get(name, "ines.farrow"), PAGES[name], hand=True)
+def test_page_in_the_hand_has_no_barrier_and_is_pressed_with_a_thumb(name, seen):
+    page = seen(name, hand=True)
     picture(page, name, 390, "light")
     picture(page, name, 390, "dark")
     assert barriers(page) == []
     assert too_small(page) == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_page_in_the_hand_holds_words_that_are_longer_by_forty_percent(name, seen):
+    page = seen(name, hand=True, words="eo")
+    assert "ee" in page.locator("body").inner_text()
+    assert sideways(page) == []
+    assert cut(page) == []
 
 
 def picture(page, name: str, width: int, light: str) -> None:
@@ -124,4 +170,19 @@ def sideways(page) -> list[str]:
         """() => document.documentElement.scrollWidth <= window.innerWidth ? [] :
             [...document.querySelectorAll("body *")].filter((each) => each.getBoundingClientRect().right > window.innerWidth + 1 && !each.closest(".unseen, svg"))
                 .map((each) => each.outerHTML.slice(0, 120)).slice(0, 5)"""
+    )
+
+
+def cut(page) -> list[str]:
+    """Texts of which a part is hidden: by a box that clips them, or by the edge of their drawing."""
+    return page.evaluate(
+        """() => [...document.querySelectorAll("main *, nav *")].filter((each) => {
+            if (!each.checkVisibility() || each.closest(".unseen, [aria-hidden=true]")) return false;
+            if (each.localName === "text") {
+                const box = each.getBoundingClientRect(), of = each.ownerSVGElement.getBoundingClientRect();
+                return getComputedStyle(each.ownerSVGElement).overflow === "hidden" && box.width > 0 && (box.left < of.left - 1 || box.right > of.right + 1);
+            }
+            const style = getComputedStyle(each);
+            return ["hidden", "clip"].includes(style.overflowX) && !each.closest("svg") && each.clientWidth > 1 && each.textContent.trim() && each.scrollWidth > each.clientWidth + 1;
+        }).map((each) => each.outerHTML.slice(0, 160))"""
     )
