@@ -37,6 +37,11 @@ SCREENS = (
     f"/jobs/{JOB}/release",
     f"/jobs/{JOB}/conflict",
     f"/jobs/{JOB}/report",
+    f"/jobs/{JOB}/requirement",
+    f"/jobs/{JOB}/limits",
+    f"/jobs/{JOB}/import",
+    "/lessons",
+    *(f"/lessons/{name}" for name in ("volume", "blank", "species", "temperature", "rule", "sampling")),
     "/equipment",
     "/new",
     "/sign-in",
@@ -87,15 +92,17 @@ def test_what_is_not_translated_comes_from_the_record(address, made_up, workspac
     page.feed(client.get(address).content.decode())
     assert any("⟦" in said for said in page.said)
     left = {word for said in page.said for word in words_of(re.sub(r"⟦[^⟧]*⟧", " ", re.sub(r"⟦([^⟦⟧]*)⟧", " ", said)))}
-    assert left <= known, sorted(left - known)
+    assert left <= known, " ".join(sorted(left - known))
 
 
 def _choices() -> set[str]:
-    """Words of the job format that a person chooses among; their names come from the format."""
-    from brackish.record.job import PURPOSES
+    """Words of the job format that a person chooses among, and codes: their names come from the format."""
+    from brackish.judge.wording import MESSAGES
+    from brackish.prepare.clause.traps import CODES
+    from brackish.record.job import PURPOSES, STAGES
     from brackish.web.pages import plan
 
-    return words_of(" ".join((*PURPOSES, *plan.KIT, *plan.ROLES, *plan.ITEMS)))
+    return words_of(" ".join((*PURPOSES, *STAGES, *plan.KIT, *plan.ROLES, *plan.ITEMS, *MESSAGES, *CODES)).replace("_", " "))
 
 
 CHOICES = _choices()

@@ -13,7 +13,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import path, reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from brackish.errors import BrackishError
 from brackish.prepare import limits
@@ -26,7 +26,12 @@ from brackish.web.pages.running import Run, runs
 from brackish.web.pages.timedrawing import Bar, Hours, Lane
 
 Document = dict[str, Any]
-RESOURCES = {"compartment": (_("Patch"), _("P")), "flask": (_("Flask"), _("F")), "beaker": (_("Beaker"), _("B")), "sleeve": (_("Sleeve"), _("S"))}
+RESOURCES = {
+    "compartment": (gettext_lazy("Patch"), gettext_lazy("P")),
+    "flask": (gettext_lazy("Flask"), gettext_lazy("F")),
+    "beaker": (gettext_lazy("Beaker"), gettext_lazy("B")),
+    "sleeve": (gettext_lazy("Sleeve"), gettext_lazy("S")),
+}
 BEFORE, AFTER, SHORTEST = timedelta(minutes=20), timedelta(minutes=5), timedelta(minutes=40)
 RECENT = timedelta(hours=12)  # what ended before is another day's
 NEAR = timedelta(seconds=1)
