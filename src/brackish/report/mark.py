@@ -12,7 +12,7 @@ import hashlib
 from typing import Any
 
 from brackish.errors import RenderError
-from brackish.record.canonical import sha256_of
+from brackish.record.canonical import canonical_bytes
 
 MARK = b"seal-sha256-"
 BLANK = MARK + b"0" * 64
@@ -23,7 +23,12 @@ Document = dict[str, Any]
 
 def code_of(*, job: Document, outcome: Document) -> str:
     """The printed code: 16 hex digits in fours, from the SHA-256 of canonical `{"job": …, "outcome": …}`."""
-    digits = sha256_of({"job": job, "outcome": outcome}).removeprefix("sha256:")[:16]
+    return code_of_texts(job=canonical_bytes(job), outcome=canonical_bytes(outcome))
+
+
+def code_of_texts(*, job: bytes, outcome: bytes) -> str:
+    """The same from the canonical form of both, for whoever has it at hand."""
+    digits = hashlib.sha256(b'{"job":' + job + b',"outcome":' + outcome + b"}").hexdigest()[:16]
     return " ".join(digits[start : start + 4] for start in range(0, 16, 4))
 
 

@@ -53,10 +53,12 @@ Pair = dict[str, Any]
 
 def records(case: Case) -> list[Document]:
     """One entry for each test of the job, in its order."""
-    return [_record(case, test, case.judged[test["id"]]) for test in case.job.get("test", []) if test["id"] in case.judged]
+    return [record(case, test) for test in case.job.get("test", []) if test["id"] in case.judged]
 
 
-def _record(case: Case, test: Document, judged: Document) -> Document:
+def record(case: Case, test: Document) -> Document:
+    """Everything the report says of one test that was judged."""
+    judged = case.judged[test["id"]]
     return {
         "id": test["id"],
         "state": judged["state"],

@@ -61,6 +61,12 @@ def summaries_of(jobs: Iterable[models.Job]) -> dict[str, Document]:
     return {job: json.loads(gzip.decompress(body)) for job, body in kept}
 
 
+def state_and_summary(job: models.Job) -> tuple[Document, Document]:
+    """What most pages need: the kept state, and the kept outcome without its tests."""
+    kept = _current(job, STATE, SUMMARY)
+    return json.loads(gzip.decompress(kept[STATE])), json.loads(gzip.decompress(kept[SUMMARY]))
+
+
 def state_text(job: models.Job) -> str:
     """The kept state: document, conflicts, held events, corrections, forks, as canonical text."""
     return gzip.decompress(_current(job, STATE)[STATE]).decode()

@@ -5,7 +5,8 @@
 
     page.job        the row of the list of jobs         page.role      the person's role on it
     page.document   the job document                    page.outcome   what was judged (brackish-outcome/1)
-    page.case       both, everything found by its id    page.faults    why it could not be judged, if so
+    page.case       both, everything found by its id    page.summary   the same without tests: a page of few needs reads no more
+    page.faults     why it could not be judged, if so
     page.conflicts  paths with two values               page.may_write, page.may_agree, page.may_sign
 """
 
@@ -34,7 +35,12 @@ class JobPage:
     job: models.Job
     role: str
     state: Document
-    outcome: Document
+    summary: Document
+
+    @cached_property
+    def outcome(self) -> Document:
+        whole = json.loads(outcomes.outcome_bytes(self.job))
+        return {**NOTHING, **whole} if "errors" in whole else whole
 
     @property
     def document(self) -> Document:
@@ -46,7 +52,7 @@ class JobPage:
 
     @property
     def faults(self) -> list[Document]:
-        return self.outcome.get("errors", [])
+        return self.summary.get("errors", [])
 
     @property
     def conflicts(self) -> list[Document]:
@@ -83,6 +89,5 @@ NOTHING: Document = {"tests": [], "items": [], "job": {"verdict": "withheld", "f
 def open_job(request: HttpRequest, job_id: str, action: str = "read") -> JobPage:
     """The job for a request; out of sight is not found, whether it exists or not."""
     job, role = job_for(request, job_id, action)
-    state = json.loads(outcomes.state_text(job))
-    outcome = json.loads(outcomes.outcome_bytes(job))
-    return JobPage(job=job, role=role, state=state, outcome={**NOTHING, **outcome} if "errors" in outcome else outcome)
+    state, summary = outcomes.state_and_summary(job)
+    return JobPage(job=job, role=role, state=state, summary=summary)

@@ -4,8 +4,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from itertools import groupby
+from collections.abc import Iterable, Iterator
+from itertools import groupby, islice
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -28,13 +28,13 @@ def history(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     number = int(asked) if (asked := request.GET.get("page", "1")).isdigit() and int(asked) > 0 else 1
     rows = _rows(page, (number - 1) * PAGE, number * PAGE + 1)
-    days = days_of(lines(page, rows[:PAGE]))
-    return show(request, "history", page=page, days=days, number=number, more=len(rows) > PAGE, total=page.job.events)
+    days = days_of(lines(page, islice(rows, PAGE)))
+    return show(request, "history", page=page, days=days, number=number, more=next(rows, None) is not None, total=page.job.events)
 
 
 def latest(page: JobPage, *, most: int) -> list[Document]:
     """The last few lines of a job, by day."""
-    return days_of(lines(page, _rows(page, 0, 40 * most))[:most])
+    return days_of(list(islice(lines(page, _rows(page, 0, 40 * most)), most)))
 
 
 def of_test(page: JobPage, test: str) -> list[Document]:
@@ -44,20 +44,20 @@ def of_test(page: JobPage, test: str) -> list[Document]:
     return days_of(lines(page, [json.loads(body) for body in rows], short=True))
 
 
-def days_of(found: list[Document]) -> list[Document]:
+def days_of(found: Iterable[Document]) -> list[Document]:
     return [{"day": day, "lines": list(group)} for day, group in groupby(found, key=lambda line: line["day"])]
 
 
-def lines(page: JobPage, events: Iterable[Document], *, short: bool = False) -> list[Document]:
-    """Events as lines; what one person wrote about one thing at one time is one line."""
+def lines(page: JobPage, events: Iterable[Document], *, short: bool = False) -> Iterator[Document]:
+    """Events as lines, made as they are asked for; what one person wrote about one thing at one time is one line."""
     replaced = {one["event"]: [old["value"] for old in one["replaced"]] for one in page.state["corrections"]}
     groups = groupby(events, key=lambda event: (event["author"], event["made"][:16], tuple(event["path"][:2]), event["kind"], event["reason"]))
-    return [_line(page, list(group), replaced, short) for _key, group in groups]
+    return (_line(page, list(group), replaced, short) for _key, group in groups)
 
 
-def _rows(page: JobPage, start: int, end: int) -> list[Document]:
+def _rows(page: JobPage, start: int, end: int) -> Iterator[Document]:
     rows = models.Event.objects.filter(job=page.job, placed=True).order_by("-seq").values_list("body", flat=True)[start:end]
-    return [json.loads(body) for body in rows]
+    return map(json.loads, rows)
 
 
 def _line(page: JobPage, events: list[Document], replaced: dict[str, list[Any]], short: bool) -> Document:

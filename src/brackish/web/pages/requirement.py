@@ -29,7 +29,7 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     text = str(kept.get("text", "")) if isinstance(kept, dict) else ""
     reading = clause.read(text)
     lines, missing = lines_of(reading)
-    criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.outcome.get("criteria", [])})
+    criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.summary.get("criteria", [])})
     needed = {field for entry in criteria for field in entry["missing"]}
     questions = _questions(page, reading, needed)
     return show(

@@ -11,7 +11,7 @@ from django.urls import path
 from brackish.errors import AccessError
 from brackish.judge.explain import customer
 from brackish.report.case import Case
-from brackish.report.record import records
+from brackish.report.record import record as record_in_report
 from brackish.report.words import plus_minus, split
 from brackish.web.pages import drawing, history, whatif
 from brackish.web.pages.context import JobPage, open_job
@@ -48,7 +48,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
 
 def record_of(case: Case, test: str) -> Document:
     """Everything the report says of one test, with its bars drawn."""
-    record = next(one for one in records(case) if one["id"] == test)
+    record = record_in_report(case, case.tests[test])
     for budget in record["budgets"]:
         for row in budget["rows"]:
             row["drawn"] = drawing.bar(length=row["bar"], assumed=row["from"] == "assumed")
@@ -108,8 +108,12 @@ def _what_if(page: JobPage, test: Document, request: HttpRequest) -> Document | 
     if "errors" in outcome:
         return {"fields": fields, "changed": True, "errors": outcome["errors"]}
     case = Case(page.document, outcome)
-    record = next(one for one in records(case) if one["id"] == test["id"])
-    return {"fields": fields, "changed": True, "record": record, "results": [_shown(case, one) for one in case.judged[test["id"]]["results"][:2]]}
+    return {
+        "fields": fields,
+        "changed": True,
+        "record": record_in_report(case, case.tests[test["id"]]),
+        "results": [_shown(case, one) for one in case.judged[test["id"]]["results"][:2]],
+    }
 
 
 def _shown(case: Case, one: Document) -> Document:
