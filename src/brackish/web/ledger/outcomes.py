@@ -25,7 +25,7 @@ from brackish.web.ledger.judging import reader_judges
 from brackish.web.ledger.store import events_of
 
 Document = dict[str, object]
-SUMMARY = ""  # the row that holds everything of an outcome but the tests
+SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
 STATE, WHOLE = "\x01", "\x02"  # the rows that hold the state and the outcome as it goes out; no event can name a test so
 TRIES = 5
 PACKING = 3  # of gzip's nine levels: twice as quick as the usual one, a half larger
@@ -111,7 +111,8 @@ def judged(document: Document) -> Document:
 def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
     """name of the test -> its place and canonical text; whole, state and summary first, under names of their own."""
     tests = outcome.get("tests", [])
-    summary = {**outcome, "tests": []} if "tests" in outcome else outcome
+    void = [{"id": test["id"], "state": test["state"]} for test in tests if test["state"] == "void"]  # type: ignore[attr-defined]
+    summary = {**outcome, "tests": void} if "tests" in outcome else outcome
     rows = {WHOLE: (-2, canonical_bytes(outcome)), STATE: (-1, canonical_bytes(state_document(state))), SUMMARY: (0, canonical_bytes(summary))}
     for position, test in enumerate(tests, 1):  # type: ignore[arg-type, var-annotated]
         rows[test["id"]] = (position, canonical_bytes(test))

@@ -6,6 +6,7 @@
     page.job        the row of the list of jobs         page.role      the person's role on it
     page.document   the job document                    page.outcome   what was judged (brackish-outcome/1)
     page.case       both, everything found by its id    page.summary   the same without tests: a page of few needs reads no more
+    page.outline    document and summary, by id
     page.faults     why it could not be judged, if so
     page.conflicts  paths with two values               page.may_write, page.may_agree, page.may_sign
 """
@@ -49,6 +50,11 @@ class JobPage:
     @cached_property
     def case(self) -> Case:
         return Case(self.document, self.outcome)
+
+    @cached_property
+    def outline(self) -> Case:
+        """What is asked, planned and void, without any result: a tenth of the reading of `case`."""
+        return Case(self.document, self.summary)
 
     @property
     def faults(self) -> list[Document]:

@@ -15,11 +15,10 @@ from django.urls import path, reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from brackish.errors import BrackishError
-from brackish.prepare import limits
 from brackish.report.words import capital, typed_amount
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.limits_card import card_of, choices_of, latest_blank
 from brackish.web.pages.moment import moment_of, now
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, runs
@@ -35,7 +34,6 @@ RESOURCES = {
 BEFORE, AFTER, SHORTEST = timedelta(minutes=20), timedelta(minutes=5), timedelta(minutes=40)
 RECENT = timedelta(hours=12)  # what ended before is another day's
 NEAR = timedelta(seconds=1)
-ENTERS = {"solution_volume": ("solution_volume",), "area": ("compartment_area", "sleeve_area", "extraction_area")}  # of the card -> facts
 
 
 @dataclass(frozen=True)
@@ -57,7 +55,7 @@ class Action:
 def day(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     at = now()
-    every = [] if page.faults else list(runs(page.case, at))
+    every = [] if page.faults else list(runs(page.outline, at))
     running = sorted((run for run in every if run.state == "running"), key=lambda run: run.due)
     recent = [run for run in every if run.state in ("done", "void") and run.ended and at - run.ended < RECENT]
     mine = request.user.shown_name
@@ -93,52 +91,21 @@ def _conditions(document: Document) -> str:
 
 
 def cards(page: JobPage, at: datetime) -> list[Document]:
-    """For each requirement that a meter or tube can be held against: the reading at the limit, guarded, and the blank of the day."""
-    made: list[Document] = []
-    for _spec, criterion in page.case.criteria.values():
-        if criterion.get("applies_to") != "steel" or criterion.get("sense") not in ("at-most", "below") or "limit" not in criterion:
-            continue
-        given = _given(page, criterion)
-        blank, quantity = _blank(page.document, criterion, at), str(criterion.get("quantity", ""))
-        if quantity not in limits.READINGS:
-            continue
-        try:
-            card = limits.card(limit=str(criterion["limit"]), quantity=quantity, **given)
-        except BrackishError:
-            made.append({"card": None, "limit": typed_amount(str(criterion["limit"])), "of": blank})
-            continue
-        made.append(
-            {"card": card.to_dict(), "tube": card.reads == "concentration", "volume": given.get("solution_volume", ""), "blank": card.blank, "of": blank}
-        )
-    return made
+    """For each requirement on steel that a meter or tube can be held against: its limits card, and today's blank."""
+    return [
+        {
+            "card": card_of(page, spec, criterion),
+            "limit": typed_amount(str(criterion["limit"])),
+            "of": latest_blank(_read_on(page.document.get("blank", []), at), criterion),
+        }
+        for spec, criterion in choices_of(page)
+        if criterion.get("applies_to") == "steel"
+    ]
 
 
-def _given(page: JobPage, criterion: Document) -> dict[str, str]:
-    """What enters the card: volume and area as last written, the blank of the day, the largest uncertainty found so far."""
-    given: dict[str, str] = {}
-    for test in page.document.get("test", []):
-        facts = test.get("facts", {})
-        for name, places in ENTERS.items():
-            given.update((name, str(facts[place])) for place in places if place in facts)
-    blank = _blank(page.document, criterion, None)
-    if blank:
-        given["blank"] = str(blank["reading"][-1])
-    for name in ("reference_temperature", "level"):
-        if name in criterion:
-            given[name] = str(criterion[name])
-    found = [result for test in page.case.judged.values() for result in test.get("results", []) if result["quantity"] == criterion.get("quantity")]
-    if found and criterion.get("decision_rule") not in ("", None, "simple-acceptance"):
-        widest = max(found, key=lambda result: result.get("standard_uncertainty", 0.0))
-        given["uncertainty"] = f"{widest['standard_uncertainty']:.3g} {widest['unit']}"
-    return given
-
-
-def _blank(document: Document, criterion: Document, at: datetime | None) -> Document:
-    """The latest blank of the kind that is agreed; of the day of `at`, where that is given."""
-    kind = criterion.get("blank_rule")
-    found = [each for each in document.get("blank", []) if each.get("reading") and (kind in (None, "none") or each.get("kind") == kind)]
-    dated = [(moment, each) for each in found if (moment := moment_of(each.get("at"))) and (at is None or moment.date() == at.date())]
-    return dict(max(dated, key=lambda pair: pair[0])[1]) if dated else {}
+def _read_on(blanks: list[Document], at: datetime) -> list[Document]:
+    """The blanks that were read on the day of `at`."""
+    return [each for each in blanks if each.get("reading") and (moment := moment_of(each.get("at"))) and moment.date() == at.date()]
 
 
 def _action(page: JobPage, run: Run, at: datetime) -> Action:

@@ -7,8 +7,10 @@ the judge, who is asked for the verdict on a test that reads exactly the limit.
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -27,6 +29,7 @@ from brackish.report.words import SENSE_WORDS, typed_amount, when
 from brackish.science import conformity
 from brackish.web.pages.card_drawing import meter_line
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.moment import moment_of
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.whatif import judged_with
 
@@ -55,6 +58,7 @@ class Asked:
     area: str
     blank: Document
     now: str  # a blank read just now, in the unit of the meter
+    told: bool = True  # by the job or by whoever asks, not by common practice
 
     @property
     def dimension(self) -> str:
@@ -77,7 +81,7 @@ class Asked:
 @screen
 def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    choices = [(spec, criterion) for spec, criterion in ([] if page.faults else page.case.criteria.values()) if _has_a_reading(criterion)]
+    choices = choices_of(page)
     if not choices:
         return show(request, "job", template="limits_card", page=page, choices=[])
     wanted = request.GET.get("criterion", "")
@@ -85,10 +89,27 @@ def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
     asked, fields = _asked(page, spec, criterion, request.GET)
     context: Document = {"choices": [(one["id"], _title(one)) for _spec, one in choices], "criterion": criterion["id"], "fields": fields}
     try:
-        context["card"] = _card(page, asked)
+        card = _card(page, asked)
+        context["card"] = card | {"drawing": _drawing(asked, card["plain"], card["passes"], card["fails"], card["rule"])}
     except BrackishError as error:
         context["errors"] = [fault.message for fault in faults_of(error)]
     return show(request, "job", template="limits_card", page=page, **context)
+
+
+def choices_of(page: JobPage) -> list[tuple[Document, Document]]:
+    """The requirements that a card can be made of, each with its specification."""
+    return [(spec, criterion) for spec, criterion in ([] if page.faults else page.outline.criteria.values()) if _has_a_reading(criterion)]
+
+
+def card_of(page: JobPage, spec: Document, criterion: Document) -> Document | None:
+    """The card as it opens: for the volume, area and blank that this job had last; nothing where no test had any, or none can be made."""
+    asked, _fields = _asked(page, spec, criterion, {})
+    if not asked.told:
+        return None
+    try:
+        return _card(page, asked)
+    except BrackishError:
+        return None
 
 
 def _has_a_reading(criterion: Document) -> bool:
@@ -104,17 +125,26 @@ def _asked(page: JobPage, spec: Document, criterion: Document, given: Any) -> tu
     reads, takes = READINGS[criterion["quantity"]]
     facts = [test.get("facts", {}) for test in reversed(page.document.get("test", []))]
     blanks = [blank for blank in page.document.get("blank", []) if "reading" in blank] if "blank" in takes and criterion.get("blank_rule") != "none" else []
-    latest = blanks[-1]["id"] if blanks else ""
-    chosen: Document = next((blank for blank in blanks if blank["id"] == given.get("blank", latest)), {})
+    chosen: Document = next((blank for blank in blanks if blank["id"] == given["blank"]), {}) if "blank" in given else latest_blank(blanks, criterion)
     unit = DIMENSIONS[reads].inside
     now = given.get("typed", "").strip()
     fields: Document = {"unit": unit, "blank": chosen.get("id", ""), "typed": now, "blanks": [(one["id"], _blank_words(one)) for one in blanks]}
     fields["takes_blank"] = "blank" in takes and criterion.get("blank_rule") != "none"
+    told = True
     if "solution_volume" in takes:
-        fields["volume"] = given.get("volume", "").strip() or _latest(facts, ("solution_volume",)) or USUAL["solution_volume"]
-        fields["area"] = given.get("area", "").strip() or _latest(facts, AREAS) or USUAL["area"]
+        known = {name: given.get(name, "").strip() or _latest(facts, of) for name, of in (("volume", ("solution_volume",)), ("area", AREAS))}
+        told = all(known.values())
+        fields |= {"volume": known["volume"] or USUAL["solution_volume"], "area": known["area"] or USUAL["area"]}
     volume, area = (_with_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
-    return Asked(spec, criterion, volume, area, {} if now else chosen, _with_unit(now, unit)), fields
+    return Asked(spec, criterion, volume, area, {} if now else chosen, _with_unit(now, unit), told), fields
+
+
+def latest_blank(blanks: list[Document], criterion: Document) -> Document:
+    """The latest blank of the kind that is agreed, by its time; where none has one, the one written last."""
+    kind = criterion.get("blank_rule")
+    fitting = [blank for blank in blanks if kind in (None, "none") or blank.get("kind") == kind]
+    dated = [(moment, blank) for blank in fitting if (moment := moment_of(blank.get("at")))]
+    return max(dated, key=lambda pair: pair[0])[1] if dated else (fitting or [{}])[-1]
 
 
 def _latest(facts: list[Document], names: tuple[str, ...]) -> str:
@@ -161,7 +191,6 @@ def _card(page: JobPage, asked: Asked) -> Document:
         "words": QUANTITIES[criterion["quantity"]].words,
         "sense": SENSE_WORDS[criterion["sense"]],
         "best": passes or plain,
-        "drawing": _drawing(asked, plain, passes, fails, rule),
         "temperature": plain.basis.get("reference_temperature", ""),
         "today": timezone.localdate().isoformat(),
         "clause": criterion.get("source", {}).get("clause", ""),
@@ -246,7 +275,12 @@ def _judged(page: JobPage, asked: Asked, method: str, facts: Document) -> list[D
         "history": page.document.get("history", []),
         "test": [test],
     }
-    outcome = judged_with({key: value for key, value in copy.items() if value}, [])
+    return _verdicts(json.dumps({key: value for key, value in copy.items() if value}))
+
+
+@lru_cache(maxsize=64)  # the day asks for the same card all day long
+def _verdicts(document: str) -> list[Document]:
+    outcome = judged_with(json.loads(document), [])
     return [verdict for one in outcome.get("tests", []) for verdict in one["verdicts"]]
 
 

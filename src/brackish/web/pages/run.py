@@ -69,8 +69,8 @@ class Panel:
 @screen
 def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     page = open_job(request, job_id, "write")
-    one = find_run(page.case, test, request.GET.get("portion", ""))
-    others = [other for other in runs(page.case, one.at) if other.state == "running" and other.name != one.name]
+    one = find_run(page.outline, test, request.GET.get("portion", ""))
+    others = [other for other in runs(page.outline, one.at) if other.state == "running" and other.name != one.name]
     steps = panels(one)
     return show(
         request,
@@ -97,7 +97,7 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
 def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     """A paper sheet, typed in afterwards."""
     page = open_job(request, job_id, "write")
-    one = find_run(page.case, test, request.GET.get("portion", ""))
+    one = find_run(page.outline, test, request.GET.get("portion", ""))
     kit = _kit(page, one, request.user.shown_name) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
     return show(request, "day", template="paper", typed=True, page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
