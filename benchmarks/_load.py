@@ -8,10 +8,12 @@ server. Answers are read to their end and checked for success; a body is kept on
 from __future__ import annotations
 
 import json
+import random
 import re
 import selectors
 import socket
 import time
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -23,24 +25,29 @@ _LENGTH = re.compile(rb"\r\ncontent-length: *(\d+)", re.IGNORECASE)
 class _Client:
     socket: socket.socket
     requests: Iterator[bytes]
-    asked: float = 0.0
+    asked: float = 0.0  # when it asked, or will ask again
     got: bytearray = field(default_factory=bytearray)
     whole: int = 0  # size of the answer, once its head is here
 
 
 def closed_loop(
-    port: int, clients: Iterable[Iterable[bytes]], *, seconds: float = float("inf"), look: Callable[[bytes], None] = lambda body: None
+    port: int, clients: Iterable[Iterable[bytes]], *, seconds: float = float("inf"), pause: float = 0, look: Callable[[bytes], None] = lambda body: None
 ) -> tuple[list[float], float]:
-    """The time of every answer, sorted, and how long all took: until each client has no more to ask, or time is up."""
+    """The time of every answer, sorted, and how long all took: until each client has no more to ask, or time is up.
+
+    With a pause each client looks at its answer for so long before it asks again.
+    """
     selector, times = selectors.DefaultSelector(), list[float]()
-    begun = time.monotonic()
+    begun, resting = time.monotonic(), deque[_Client]()
     for requests in clients:
         client = _Client(socket.create_connection(("127.0.0.1", port)), iter(requests))
         client.socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         selector.register(client.socket, selectors.EVENT_READ, client)
-        _ask(client, selector)
+        client.asked = begun + pause * random.random()
+        resting.append(client)
+    resting = deque(sorted(resting, key=lambda client: client.asked))
     while selector.get_map():
-        for key, _ in selector.select(timeout=60):
+        for key, _ in selector.select(timeout=max(0, resting[0].asked - time.monotonic()) if resting else 60):
             client = key.data
             piece = client.socket.recv(PIECE)
             assert piece, "the server hung up"
@@ -53,7 +60,10 @@ def closed_loop(
                 now = time.monotonic()
                 times.append(now - client.asked)
                 look(bytes(client.got[client.got.find(b"\r\n\r\n") + 4 :]))
-                _ask(client, selector, stop=now - begun > seconds)
+                client.asked = now + pause
+                resting.append(client)
+        while resting and resting[0].asked <= time.monotonic():
+            _ask(resting.popleft(), selector, stop=time.monotonic() - begun > seconds)
     return sorted(times), time.monotonic() - begun
 
 

@@ -69,6 +69,7 @@ INSTALLED_APPS = ["django.contrib.contenttypes", "django.contrib.auth", "django.
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "brackish.web.headers.security_headers",
+    "brackish.web.headers.packed_text",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
