@@ -10,12 +10,22 @@ trying     drafts of files, what if: stores nothing    runs      remarks on fact
 
 from __future__ import annotations
 
+from typing import Any
+
 from ninja import NinjaAPI
 
 import brackish
-from brackish.web.api import attachments, errors, jobs, ledgers, lessons, library, people, runs, session, signatures, trying, verifying
+from brackish.web.api import attachments, errors, examples, jobs, ledgers, lessons, library, people, runs, session, signatures, trying, verifying
 
-api = NinjaAPI(
+
+class Described(NinjaAPI):
+    """The API with examples in its own description."""
+
+    def get_openapi_schema(self, **options: Any) -> Any:
+        return examples.described(super().get_openapi_schema(**options))
+
+
+api = Described(
     title="brackish",
     version="1",
     description='Salt on blasted steel: jobs, events, outcomes. Errors are `{"errors": [{code, place, params, message}]}`, all faults at once. '
