@@ -139,12 +139,18 @@ def post(workspace: Workspace, text: str, role: str = "tester", **more: str):
     return workspace.client(role).post(f"/jobs/{JOB}/import", {"text": text, "method": PATCH.id, "item": "girder", "blank": "B1", **more})
 
 
+def changes_in(page: str) -> list[dict]:
+    """What the form of the page would write."""
+    (found,) = re.findall(r'data-changes="([^"]+)"', page)
+    return json.loads(html.unescape(found))
+
+
 def test_preview_stores_nothing_and_holds_the_changes(judged):
     before = models.Event.objects.count()
     page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t\nP2\tL1\tbad\t25\t\t").content.decode()
     assert models.Event.objects.count() == before
     assert page.count("fate-new") == page.count("fate-refused") == 1
-    paths = [json.loads(html.unescape(path)) for path in re.findall(r'data-path="([^"]+)"', page)]
+    paths = [change["path"] for change in changes_in(page)]
     assert ["test", "P1", "facts", "reading"] in paths and not any(path[:2] == ["test", "P2"] for path in paths)
     assert not re.search(r"\sstyle=|\son[a-z]+=|<script(?![^>]*src=)", page)
 
@@ -155,9 +161,8 @@ def test_changes_of_the_page_are_taken_by_the_server_and_judged(judged):
         PASTE + "P1\tL1\t9.1\t25.0\t\t",
         **{"common-compartment_area": "1250", "common-solution_volume": "10.0", "stage": "after-blasting", "meter": "meter"},
     )
-    found = re.findall(r'data-path="([^"]+)" data-as="json" value="([^"]*)"', page.content.decode())
     writer = judged.writer("tester")
-    judged.send("tester", *[writer.set(json.loads(html.unescape(path)), json.loads(html.unescape(value))) for path, value in found])
+    judged.send("tester", *[writer.set(change["path"], change["value"]) for change in changes_in(page.content.decode())])
     outcome = judged.client("tester").get(f"/api/v1/jobs/{JOB}/outcome").json()
     tests = {test["id"]: test for test in outcome["tests"]}
     assert tests["P1"]["results"][0]["shown"] == tests["T1"]["results"][0]["shown"]  # the same figures as T1
@@ -165,11 +170,10 @@ def test_changes_of_the_page_are_taken_by_the_server_and_judged(judged):
 
 def test_trainee_imports_training_only(judged):
     page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t", role="trainee", purpose="acceptance").content.decode()
-    found = re.findall(r'data-path="([^"]+)" data-as="json" value="([^"]*)"', page)
-    first = json.loads(html.unescape(found[0][0])), json.loads(html.unescape(found[0][1]))
-    assert first == (["test", "P1", "purpose"], "training")
+    found = changes_in(page)
+    assert found[0] == {"path": ["test", "P1", "purpose"], "value": "training"}
     writer = judged.writer("trainee")
-    judged.send("trainee", *[writer.set(json.loads(html.unescape(path)), json.loads(html.unescape(value))) for path, value in found])
+    judged.send("trainee", *[writer.set(change["path"], change["value"]) for change in found])
 
 
 @pytest.mark.parametrize("role", ["reader", "client", "witness"])
@@ -198,3 +202,15 @@ def test_bundle_holds_a_report_that_verifies_and_the_same_bytes_again(judged):
         assert brackish.evaluate(job).to_dict() == json.loads(file.read("outcome.json"))
         assert len(pypdf.PdfReader(io.BytesIO(file.read("report.pdf"))).pages) >= 2
         assert b"T1" in file.read("results.csv")
+
+
+def test_long_job_says_the_same_of_a_row_as_a_short_one():
+    """Only the tests that rows concern are read again: what a row names is found, and what it lacks is said."""
+    document = footbridge(3)
+    text = PASTE.replace("Tester", "Retest of\tPurpose") + "P1\tL2\t9.1\t25.0\t2026-03-04 09:40\tT2\tretest\nT3\tL3\t9.2\t25.0\t2026-03-04 09:40\t\t"
+    first, second = rows(text, document)
+    assert (first.kind, second.kind) == ("new", "changed"), (first.words, second.words)
+    unknown = rows(text.replace("T2", "T9"), document)[0]
+    assert unknown.kind == "refused" and "T9" in " ".join(unknown.words)
+    lacking = rows(PASTE + "P1\tL1\t9.1\t25.0\t2026-03-04 09:40\tInes Farrow", document, common={**COMMON, "facts": {"compartment_area": "1250 mm2"}})[0]
+    assert "The test will not be complete." in lacking.words

@@ -22,11 +22,13 @@ from django.utils.translation import gettext as _
 
 from brackish import library
 from brackish.errors import BrackishError, InputError, faults_of
+from brackish.judge.outcome import unique
+from brackish.judge.trial import try_test
 from brackish.library.types import Fact, Method
 from brackish.quantities import DIMENSIONS, shown_unit
 from brackish.record.document import read_job
+from brackish.record.job import Job
 from brackish.record.paths import document_of, paths_of
-from brackish.web.pages.whatif import judged_with
 
 Document = dict[str, Any]
 
@@ -149,8 +151,7 @@ def fates(*, document: Document, table: Table, columns: list[Column], method: st
     """The fate of every row; `common` is what all rows share, `places` whether this person may add a place."""
     draft = _Draft(document, library.method(method), common, offset, places)
     rows = [draft.row(number, cells, columns) for number, cells in zip(table.lines, table.rows, strict=True)]
-    _refuse_unreadable(document, rows)
-    _say_what_is_missing(document, rows)
+    _say_what_is_missing(_refuse_unreadable(document, rows), rows)
     return rows
 
 
@@ -270,20 +271,27 @@ def _refuse(fate: Fate, *why: str) -> Fate:
     return fate
 
 
-def with_changes(document: Document, rows: list[Fate]) -> list[tuple[tuple[str, ...], Any]]:
-    """The changes of all rows that are taken, as paths and values."""
-    return [(tuple(change["path"]), change["value"]) for row in rows for change in row.changes]
+def concerned(document: Document, rows: list[Fate]) -> Document:
+    """The job with its rows written, and of its other tests only those that a row names: the rest of a long job says nothing about them."""
+    changes = [(tuple(change["path"]), change["value"]) for row in rows for change in row.changes]
+    named = {path[1] for path, _value in changes if path[0] == "test"} | {value for path, value in changes if path[2:] == ("retest_of",)}
+    tests = [test for test in document.get("test", []) if test.get("id") in named]
+    return document_of([*paths_of({**document, "test": tests}), *changes])
 
 
-def _refuse_unreadable(document: Document, rows: list[Fate]) -> None:
-    """Ask the reader of job documents about all rows at once, and refuse those it finds fault with."""
-    leaves = dict(paths_of(document)) | dict(with_changes(document, rows))
+def _read(document: Document, rows: list[Fate]) -> tuple[Job | None, tuple[BrackishError, ...]]:
+    """The job that the rows would make, or what the reader of job documents finds fault with."""
     try:
-        read_job(document_of(leaves.items()))
+        return read_job(concerned(document, rows)), ()
     except BrackishError as error:
-        faults = faults_of(error)
-    else:
-        return
+        return None, faults_of(error)
+
+
+def _refuse_unreadable(document: Document, rows: list[Fate]) -> Job | None:
+    """Ask the reader of job documents about all rows at once, refuse those it finds fault with, and give the job of the others."""
+    job, faults = _read(document, rows)
+    if not faults:
+        return job
     for row in rows:
         mine = [fault for fault in faults if fault.place == f"test[{row.test}]" or fault.place.startswith(f"test[{row.test}].")]
         if mine and row.kind in ("new", "changed"):
@@ -293,17 +301,15 @@ def _refuse_unreadable(document: Document, rows: list[Fate]) -> None:
         mine_at = next((change["value"] for change in row.changes if change["path"][2:] == ["location"]), "")
         if mine_at and mine_at not in kept and mine_at not in {place["id"] for place in document.get("location", [])}:
             _refuse(row, _("Its place was to be added by a row that is refused. Put that row right, or name a place of the job."))
+    return _read(document, rows)[0]
 
 
-def _say_what_is_missing(document: Document, rows: list[Fate]) -> None:
+def _say_what_is_missing(job: Job | None, rows: list[Fate]) -> None:
     """What the judge would say of each row's test: not complete, void, or nothing; never its verdict, which is not for choosing rows."""
-    taken = [row for row in rows if row.changes]
-    if not taken:
-        return
-    outcome = judged_with(document, with_changes(document, taken))
-    states = {test["id"]: test for test in outcome.get("tests", [])}
-    for row in taken:
-        test = states.get(row.test, {})
-        if test.get("state") in ("incomplete", "void"):
-            found = [finding["message"] for finding in test.get("findings", []) if finding["severity"] == "void" or finding["code"] == "fact.missing"]
-            row.words += [_("The test will be void.") if test["state"] == "void" else _("The test will not be complete."), *found[:3]]
+    tests = {test.id: test for test in job.test} if job else {}
+    for row in rows:
+        if job and row.changes and row.test in tests:
+            trial = try_test(job, tests[row.test])
+            if trial.state in ("incomplete", "void"):
+                found = [each["message"] for each in unique(trial.findings) if each["severity"] == "void" or each["code"] == "fact.missing"]
+                row.words += [_("The test will be void.") if trial.state == "void" else _("The test will not be complete."), *found[:3]]

@@ -4,7 +4,7 @@
 //
 //   await write([{path: ["test", "T1", "facts", "reading"], value: ["9.1 uS/cm"], was: ["9.0 uS/cm"]}], {reason: "read again"})
 //   <form data-write> with fields that carry data-path (JSON) and perhaps data-was, data-as (list | integer | truth), data-unit;
-//   a field named "reason" is the reason. Only what changed is written.
+//   a field named "reason" is the reason. Only what changed is written. Many changes that nobody edits: data-changes (JSON) of the form.
 //
 // A chain is one device, one author, one job; it lies in localStorage, guarded by a lock across tabs.
 
@@ -155,10 +155,11 @@ export function valueOf(field) {
 /** The changes of a form: every field with a path whose value is not what it was. */
 export function changesOf(form) {
   const fields = [...form.querySelectorAll("[data-path]")].filter((field) => field.type !== "radio" || field.checked);
-  return fields.map((field) => {
+  const typed = fields.map((field) => {
     const was = field.dataset.was ? JSON.parse(field.dataset.was) : undefined;
     return { path: JSON.parse(field.dataset.path), value: valueOf(field), was };
-  }).filter((change) => JSON.stringify(change.value) !== JSON.stringify(change.was));
+  });
+  return [...typed, ...JSON.parse(form.dataset.changes ?? "[]")].filter((change) => JSON.stringify(change.value) !== JSON.stringify(change.was));
 }
 
 for (const form of document.querySelectorAll("form[data-write]")) {
