@@ -32,11 +32,10 @@ def today(at: datetime) -> list[Written]:
 
     later = (at + timedelta(days=300)).date().isoformat()
     patch = {"item": "girder", "method": "patch-conductivity", "stage": "after-blasting"}
-    trainee = {"id": "trainee", "name": "Tobin Abell", "role": "tester"}
     planned: list[Entry] = [
         {"id": "T7", **patch, "location": "L4", "purpose": "retest", "round": 2, "retest_of": "T5", "tester": "tester-a"},
         {"id": "T8", **patch, "location": "L3", "purpose": "pre-check"},
-        {"id": "T9", **patch, "location": "L1", "purpose": "training", "tester": "trainee"},
+        {"id": "T9", **patch, "location": "L1", "purpose": "training"},
     ]
     kit: list[Entry] = [
         {"id": "kcl-today", "kind": "solution", "name": "KCl 0.001 mol/L", "lot": "K-0415", "expiry": later}
@@ -47,7 +46,6 @@ def today(at: datetime) -> list[Written]:
     weather = {"at": ago(CHECKED), "air_temperature": "12.6 degC", "relative_humidity": "64 %", "surface_temperature": "11.8 degC"}
     blank = {"id": "B3", "kind": "full-kit", "at": ago(CHECKED), "solution_volume": "10.0 mL", "reading": ["1.2 uS/cm"], "temperature": "20.8 degC"}
     return [
-        *entries("person", [trainee], PLANNED, INSPECTOR),
         *entries("test", planned, PLANNED, INSPECTOR),
         *entries("equipment", kit, CHECKED, TESTER),
         *((("equipment", "meter", "verification", "#3", name), value, ago(CHECKED), TESTER) for name, value in checked.items()),

@@ -7,6 +7,7 @@ import json
 
 import pytest
 
+from brackish import evaluate
 from brackish.report.case import Case
 from brackish.report.front import front
 from tests.web.conftest import PASSWORD, Workspace
@@ -30,6 +31,14 @@ def test_the_preview_says_what_page_one_says(done):
     row = said["tables"][0]["rows"][0]
     for words in (said["question"], *said["say"], row["name"], row["count"], row["value"], row["plus"], *(box["name"] for box in said["signs"])):
         assert bare(words) in page, words
+
+
+def test_who_signed_by_an_account_waits_for_no_second_signature():
+    document = footbridge(1)
+    document["person"] += [{"id": "inspector", "name": "Jonna Reith", "role": "inspector"}, {"id": "jonna.reith", "name": "Jonna Reith"}]
+    document["signature"] = [{"person": "jonna.reith", "role": "inspector", "at": "2026-03-04T12:00:00+00:00"}]
+    boxes = front(Case(document, evaluate(document).to_dict()))["signs"]
+    assert [box["state"] for box in boxes if box["name"] == "Jonna Reith"] == ["signed"]
 
 
 def test_who_may_sign_is_offered_it(done):

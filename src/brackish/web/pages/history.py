@@ -94,7 +94,9 @@ def _what(events: list[Document]) -> str:
         return _("photo added: %s") % events[0]["value"][0]
     if len(events) > 1:
         return ngettext("%d entry written", "%d entries written", len(events)) % len(events) if kind == "set" else _("taken back")
-    rest = [part for part in where[1 if where[0] == "job" else 2 :] if part not in SILENT and not part.startswith("#")]
+    if "x-steps" in where:
+        return _("step %s begun:") % name_of(where[-1]).lower()
+    rest = [part.removeprefix("x-") for part in where[1 if where[0] == "job" else 2 :] if part not in SILENT and not part.startswith("#")]
     name = ", ".join(name_of(part).lower() for part in rest) or name_of(where[0]).lower()
     return _("%s taken back") % name if kind == "withdraw" else f"{name}:"
 
