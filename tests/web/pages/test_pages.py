@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 
 import brackish
+from brackish.record.document import load
 from brackish.web import models
 from brackish.web.pages.asked import asked
+from brackish.web.pages.whatif import judged_near
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
 
@@ -71,6 +73,21 @@ def test_job_page_counts_and_says_not_yet_where_only_tests_are_missing(judged):
     assert "Withheld" not in page
     answer = judged.client("tester").get(f"/jobs/{JOB}").content.decode()
     assert answer.count('<li class="is-pass">') == 2 and answer.count('<li class="open">') == 1
+
+
+@pytest.mark.parametrize("file", ["ballast-tank", "dispute", "footbridge", "tank-roof-chloride", "waters", "abrasive-lot"])
+def test_what_if_of_one_test_is_that_of_the_whole_job(file):
+    document = load(ROOT / "examples" / f"{file}.toml")
+    whole = {test["id"]: test for test in brackish.evaluate(document).to_dict()["tests"]}
+    for test in document["test"]:
+        near = next(each for each in judged_near(document, test, [])["tests"] if each["id"] == test["id"])
+        assert (near["state"], near["results"], near["verdicts"]) == tuple(whole[test["id"]][name] for name in ("state", "results", "verdicts"))
+
+
+def test_what_if_asked_while_one_types_is_the_answer_alone(judged):
+    answer = judged.client("tester").get(f"/jobs/{JOB}/results/T1?solution_volume=30.0", headers={"X-Live": "1"}).content.decode()
+    assert "data-live-answer" in answer and "is-fail" in answer
+    assert "<html" not in answer and "History" not in answer
 
 
 def test_what_if_judges_a_copy_and_stores_nothing(judged):

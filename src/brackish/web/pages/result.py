@@ -28,6 +28,9 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         raise AccessError("access.not_found", given=f"test {test}")
     if page.faults:
         return show(request, "results", template="unjudged", page=page, test=written)
+    asked = _what_if(page, written, request)
+    if "X-Live" in request.headers:  # asked while one types: the answer alone
+        return show(request, "results", template="parts/what_if", page=page, whatif=asked)
     record = record_of(page.case, test)
     return show(
         request,
@@ -41,7 +44,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         said=sentences(page.case, written),
         beside=beside(page.case, written),
         days=history.of_test(page, test),
-        whatif=_what_if(page, written, request),
+        whatif=asked,
         by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in page.case.judged[test].get("results", [])),
     )
 
@@ -104,7 +107,7 @@ def _what_if(page: JobPage, test: Document, request: HttpRequest) -> Document | 
     changed = whatif.changes(fields)
     if not changed:
         return {"fields": fields, "changed": False}
-    outcome = whatif.judged_with(page.document, changed)
+    outcome = whatif.judged_near(page.document, test, changed)
     if "errors" in outcome:
         return {"fields": fields, "changed": True, "errors": outcome["errors"]}
     case = Case(page.document, outcome)

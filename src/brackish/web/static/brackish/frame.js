@@ -62,17 +62,18 @@ for (const form of document.querySelectorAll("form[data-submits]")) {
 
 // "What if" answers while one types: the same page, asked again, and only its part exchanged.
 for (const live of document.querySelectorAll("[data-live]")) {
-  let latest = 0;
-  live.addEventListener("input", (event) => {
-    const form = event.target.closest("[data-live-form]");
-    const mine = (latest += 1);
-    setTimeout(async () => {
-      if (mine !== latest) return;
-      const address = `${location.pathname}?${new URLSearchParams(new FormData(form))}`;
-      const answer = await fetch(address).catch(() => null);
-      if (!answer?.ok || mine !== latest) return;
-      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-      live.querySelector("[data-live-answer]").replaceWith(document.adoptNode(fresh.querySelector("[data-live-answer]")));
-    }, 150);
-  });
+  let asking = false;
+  let newest = null;
+  const ask = async (form) => { // one question at a time, then the newest: the answer comes at once and nothing piles up
+    if (asking) { newest = form; return; }
+    asking = true;
+    try {
+      const answer = await fetch(`${location.pathname}?${new URLSearchParams(new FormData(form))}`, { headers: { "X-Live": "1" } });
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("[data-live-answer]");
+      if (answer.ok && fresh) live.querySelector("[data-live-answer]").replaceWith(document.adoptNode(fresh));
+    } catch { /* no network: the last answer stays */ }
+    asking = false;
+    if (newest) { const form = newest; newest = null; ask(form); }
+  };
+  live.addEventListener("input", (event) => ask(event.target.closest("[data-live-form]")));
 }

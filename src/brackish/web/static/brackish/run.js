@@ -4,7 +4,7 @@
 
 import { elapsedChange, facts, overlay } from "./facts.js";
 import { attach } from "./files.js";
-import { again, queued, tell, write } from "./record.js";
+import { again, flush, queued, tell, waiting, write } from "./record.js";
 import { alarmButton, everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
 
 const main = document.getElementById("main");
@@ -134,6 +134,14 @@ main.querySelector("[data-again]")?.addEventListener("click", async (event) => {
   const { again: made, then } = event.currentTarget.dataset;
   const state = await write(JSON.parse(made).changes, { quiet: true });
   if (state === "sent") again({ to: then });
+});
+
+main.querySelector("[data-result]").addEventListener("click", async (event) => {
+  if (!waiting()) return;
+  event.preventDefault(); // the result is judged with what was written just now
+  const { href } = event.currentTarget;
+  await flush();
+  location.assign(href);
 });
 
 for (const chooser of main.querySelectorAll("[data-photo]")) {
