@@ -136,7 +136,7 @@ main.querySelector("[data-again]")?.addEventListener("click", async (event) => {
   if (state === "sent") again({ to: then });
 });
 
-main.querySelector("[data-result]").addEventListener("click", async (event) => {
+main.querySelector("[data-result]")?.addEventListener("click", async (event) => {
   if (!waiting()) return;
   event.preventDefault(); // the result is judged with what was written just now
   const { href } = event.currentTarget;
