@@ -16,7 +16,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--host", default="127.0.0.1", help="address to listen at (127.0.0.1: this machine only)")
     parser.add_argument("--port", type=int, default=8400, help="port (8400)")
     parser.add_argument("--data", help="folder of database, files and secret key (./brackish-data)")
-    parser.add_argument("--workers", type=int, default=1, help="server processes (1; more want PostgreSQL)")
+    parser.add_argument("--workers", type=int, default=2, help="server processes (2; as many as there are cores)")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -14,7 +14,7 @@ from brackish.errors import InputError
 EVERYWHERE = ("0.0.0.0", "::")
 
 
-def serve(*, host: str, port: int, workers: int = 1) -> None:
+def serve(*, host: str, port: int, workers: int = 2) -> None:
     """Serve until a person stops it."""
     local = host in ("127.0.0.1", "localhost")
     if "BRACKISH_HOSTS" not in os.environ and not local and host not in EVERYWHERE:
@@ -66,7 +66,7 @@ def run(*, host: str, port: int, workers: int) -> None:
         port=port,
         interface=Interfaces.WSGI,
         workers=workers,
-        blocking_threads=4,
+        blocking_threads=2,  # more would only fight for the interpreter: a fifth of each request with four
         log_level=LogLevels.warning,
         respawn_failed_workers=True,
     ).serve()

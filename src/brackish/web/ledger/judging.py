@@ -113,8 +113,12 @@ def main() -> None:
     """Judge what was left behind, then whatever job stands on the next line."""
     import django
 
+    if hasattr(os, "nice"):
+        os.nice(10)  # whoever waits for an answer goes first
     django.setup()
     from django.db import DatabaseError, close_old_connections
+
+    from brackish.web.ledger.turns import claim
 
     waiting = _Waiting()
     threading.Thread(target=_listen, args=(waiting,), daemon=True).start()
@@ -123,7 +127,11 @@ def main() -> None:
     while (changed := waiting.take()) is not None:
         try:
             close_old_connections()
-            _refresh(changed)
+            with claim(changed) as mine:
+                if mine:
+                    _refresh(changed)
+                else:
+                    waiting.add(changed)  # looked at again when the other judge is through
         except DatabaseError:  # the next reader meets it, and is told
             log.exception("job %s could not be judged", changed)
 

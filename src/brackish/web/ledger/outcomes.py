@@ -23,6 +23,7 @@ from brackish.record.statement import signed_document
 from brackish.web import models
 from brackish.web.ledger.judging import reader_judges
 from brackish.web.ledger.store import events_of
+from brackish.web.ledger.turns import one_writer
 
 Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
@@ -86,7 +87,7 @@ def refresh(job: models.Job) -> None:
         models.Outcome(job=job, test=test, position=position, head=state.head, engine=brackish.__version__, body=packed(text))
         for test, (position, text) in rows_of(state, outcome).items()
     ]
-    with transaction.atomic():
+    with one_writer(), transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job.id)
         if (row.head, row.events) == (state.head, len(state.order) + len(state.held)):
             _keep(row, rows, summary_of(state, outcome))

@@ -10,10 +10,8 @@ One transaction a list, with the job's row locked, so that several server proces
 from __future__ import annotations
 
 import json
-import threading
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -25,10 +23,10 @@ from brackish.errors import BrackishError, ConflictError, InputError, faults_of
 from brackish.record.event import Event, read_event, stored_event
 from brackish.record.fold import head_of
 from brackish.web import models
+from brackish.web.ledger.turns import one_writer
 
 MOST_EVENTS = 5_000
 CHUNK = 500  # names asked of the database at once
-_writing = threading.Lock()
 
 Chain = dict[str, tuple[str, int, str]]  # hash -> device, number and id of an event
 Check = Callable[[Event], None]  # raises where the sender may not write it
@@ -60,14 +58,9 @@ def append(*, job: str, documents: Sequence[object], sender: models.Person | Non
     if len(documents) > MOST_EVENTS:
         raise InputError("event.too_many", given=len(documents), allowed=MOST_EVENTS)
     read = [_read(document, job) for document in documents]
-    with _one_at_a_time(), transaction.atomic():
+    with one_writer(), transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job)
         return _store(row, read, sender, check)
-
-
-def _one_at_a_time() -> AbstractContextManager[object]:
-    """SQLite takes one writer and lets the others knock at growing intervals: this process's own stand in line instead."""
-    return _writing if connection.vendor == "sqlite" else nullcontext()
 
 
 def events_of(job: str, *, placed: bool | None = None) -> list[Event]:
