@@ -10,6 +10,7 @@ from django.db.models import Count, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from brackish.report.case import Case
 from brackish.report.front import count_words, job_mark
@@ -20,7 +21,17 @@ from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import may
 
 PAGE = 50
-WAITS = ("conflict", "correction", "questions", "release", "doubt", "tests", "signature", "nothing")
+WAIT_WORDS = {  # what a job waits for, the most pressing first: as a word of the sieve, and as the thing to do
+    "conflict": (gettext_lazy("a choice"), gettext_lazy("Choose between two values.")),
+    "correction": (gettext_lazy("a correction"), gettext_lazy("Correct what cannot be read.")),
+    "questions": (gettext_lazy("an answer"), gettext_lazy("Get the open questions answered.")),
+    "release": (gettext_lazy("a release"), gettext_lazy("Find the cause, clean again, test again.")),
+    "doubt": (gettext_lazy("a repeat"), gettext_lazy("Settle what lies too near the limit.")),
+    "tests": (gettext_lazy("tests"), gettext_lazy("Test what is still open.")),
+    "signature": (gettext_lazy("a signature"), gettext_lazy("Read the report and sign it.")),
+    "nothing": (gettext_lazy("nothing"), gettext_lazy("Signed. Nothing is open.")),
+}
+WAITS = tuple(WAIT_WORDS)
 FOR_ROLE = {  # whose hands a job is in, by what it waits for
     "conflict": ("owner", "inspector", "tester"),
     "correction": ("owner", "inspector"),
@@ -80,23 +91,8 @@ def _found(sight: QuerySet[models.Job], find: str, wait: str) -> QuerySet[models
 
 def _sieve(sight: QuerySet[models.Job], chosen: str) -> list[dict[str, Any]]:
     counts = dict(sight.values_list("waiting_for").annotate(Count("id")))
-    words = wait_words()
     rows = [{"value": "", "words": _("anything"), "count": sum(counts.values()), "on": chosen not in WAITS}]
-    return rows + [{"value": one, "words": words[one][0], "count": counts[one], "on": chosen == one} for one in WAITS if counts.get(one)]
-
-
-def wait_words() -> dict[str, tuple[str, str]]:
-    """What a job waits for: as a word of the sieve, and as the thing to do."""
-    return {
-        "conflict": (_("a choice"), _("Choose between two values.")),
-        "correction": (_("a correction"), _("Correct what cannot be read.")),
-        "questions": (_("an answer"), _("Get the open questions answered.")),
-        "release": (_("a release"), _("Find the cause, clean again, test again.")),
-        "doubt": (_("a repeat"), _("Settle what lies too near the limit.")),
-        "tests": (_("tests"), _("Test what is still open.")),
-        "signature": (_("a signature"), _("Read the report and sign it.")),
-        "nothing": (_("nothing"), _("Signed. Nothing is open.")),
-    }
+    return rows + [{"value": one, "words": WAIT_WORDS[one][0], "count": counts[one], "on": chosen == one} for one in WAITS if counts.get(one)]
 
 
 def _lines(rows: list[models.Job]) -> list[Line]:
@@ -105,7 +101,7 @@ def _lines(rows: list[models.Job]) -> list[Line]:
 
 
 def _line(job: models.Job, summary: dict[str, Any]) -> Line:
-    waits = wait_words().get(job.waiting_for, ("", _("It was not judged yet.")))[1]
+    waits = WAIT_WORDS.get(job.waiting_for, ("", _("It was not judged yet.")))[1]
     if "job" not in summary:
         faults = summary.get("errors", [])
         return Line(job, waits, faults[0]["message"] if faults else "", {"kind": "withheld", "word": "Withheld"}, _("cannot be judged") if faults else "")

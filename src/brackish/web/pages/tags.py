@@ -20,6 +20,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from brackish import quantities
 from brackish.report import words
@@ -42,17 +43,19 @@ def verdict(said: dict[str, Any], size: str = "") -> dict[str, Any]:
     return {"kind": said["kind"], "word": verdict_word(said), "large": size == "large"}
 
 
+VERDICT_WORDS = {
+    "pass": gettext_lazy("Pass"),
+    "fail": gettext_lazy("Fail"),
+    "inconclusive": gettext_lazy("Inconclusive"),
+    "withheld": gettext_lazy("Withheld"),
+    "void": gettext_lazy("Void"),
+    "accepted": gettext_lazy("Accepted by agreed rule"),
+}
+
+
 def verdict_word(said: dict[str, Any]) -> str:
     """The word of a verdict in the reader's language."""
-    known = {
-        "pass": _("Pass"),
-        "fail": _("Fail"),
-        "inconclusive": _("Inconclusive"),
-        "withheld": _("Withheld"),
-        "void": _("Void"),
-        "accepted": _("Accepted by agreed rule"),
-    }
-    return _("Not yet") if said.get("word") == "Not yet" else known.get(said["kind"], said.get("word", ""))
+    return _("Not yet") if said.get("word") == "Not yet" else str(VERDICT_WORDS.get(said["kind"], said.get("word", "")))
 
 
 @register.inclusion_tag("brackish/parts/index.html", takes_context=True)
