@@ -67,11 +67,18 @@ def filled_server(name: str, jobs: int, keep: Path | None) -> Iterator[Server]:
         if name == "postgres":
             database = stack.enter_context(postgres(folder / "cluster")).database("bench")
         server = Server(folder, database=database)
-        print(f"\n{name}, {jobs} jobs; load before: {os.getloadavg()[0]:.1f}", flush=True)
+        print(f"\n{name}, {jobs} jobs; load before: {os.getloadavg()[0]:.1f}, a million squares in {pace() * 1e3:.0f} ms", flush=True)
         fill, started = [sys.executable, str(ROOT / "benchmarks" / "_ledger_data.py"), str(jobs)], time.monotonic()
         subprocess.run(fill, env=server.environment() | {"BENCH_PASSWORD": PASSWORD}, check=True, cwd=ROOT)
         print(f"  filled and judged in {time.monotonic() - started:.1f} s", flush=True)
         yield server
+
+
+def pace() -> float:
+    """Seconds of a core for a million squares: how quick this machine is just now, which on a shared one changes by half."""
+    started = time.process_time()
+    sum(number * number for number in range(1_000_000))
+    return time.process_time() - started
 
 
 def measure(server: Server, options: argparse.Namespace) -> bool:
