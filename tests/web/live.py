@@ -9,6 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
 import warnings
@@ -130,10 +131,15 @@ class Postgres:
 
 
 @contextlib.contextmanager
-def postgres(folder: Path) -> Iterator[Postgres]:
-    """A PostgreSQL for as long as it is needed."""
-    server = Postgres(folder)
-    try:
-        yield server
-    finally:
-        server.stop()
+def postgres(folder: Path | None = None) -> Iterator[Postgres]:
+    """A PostgreSQL for as long as it is needed.
+
+    Not below pytest's own folder: it runs as another user, and every pytest that starts closes that folder to others.
+    """
+    with tempfile.TemporaryDirectory(prefix="brackish-postgres-", ignore_cleanup_errors=True) as own:
+        Path(own).chmod(0o755)
+        server = Postgres(folder or Path(own) / "cluster")
+        try:
+            yield server
+        finally:
+            server.stop()

@@ -75,7 +75,7 @@ def test_killed_server_keeps_every_acknowledged_event(server):
 
 
 def test_killed_postgresql_keeps_every_acknowledged_event(tmp_path):
-    with postgres(tmp_path / "postgres") as base:
+    with postgres() as base:
         server = Server(tmp_path / "data", database=base.database("kill"))
         server.start()
         try:
@@ -85,7 +85,7 @@ def test_killed_postgresql_keeps_every_acknowledged_event(tmp_path):
 
 
 def test_two_servers_on_one_postgresql_agree(tmp_path):
-    with postgres(tmp_path / "postgres") as base:
+    with postgres() as base:
         url = base.database("team")
         one, two = Server(tmp_path / "data", database=url), Server(tmp_path / "data2", database=url)
         one.start()

@@ -16,12 +16,12 @@ FILES = ["test_store.py", "test_people.py", "test_attachments.py", "test_signing
 
 @pytest.mark.skipif("BRACKISH_NO_POSTGRES" in os.environ, reason="left out by --no-postgres")
 @pytest.mark.slow
-def test_everything_holds_on_postgresql_too(tmp_path):
+def test_everything_holds_on_postgresql_too():
     given = os.environ.get("TEST_DATABASE_URL")
     if given:
         _run(given)
         return
-    with postgres(tmp_path / "postgres") as base:
+    with postgres() as base:
         _run(base.database("tests"))
 
 
