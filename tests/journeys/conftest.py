@@ -19,6 +19,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import BrowserContext
 
+collect_ignore = ["longer.py"]  # settings of the demo's server; looking for doctests in them would make them those of all tests
 ROOT = Path(__file__).parents[2]
 ARTIFACTS = ROOT / "out" / "artifacts"
 FOOTBRIDGE = "0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11"
