@@ -111,7 +111,6 @@ def with_token(page) -> dict[str, str]:
 @pytest.mark.parametrize("name", PAGES)
 def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, seen):
     page = seen(name)
-    picture(page, name, 1280, "dark")
     picture(page, name, 1280, "light")
     assert barriers(page) == []
     for width in WIDTHS:
@@ -126,7 +125,6 @@ def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, seen):
 @pytest.mark.parametrize("name", PAGES)
 def test_page_in_the_hand_has_no_barrier_and_is_pressed_with_a_thumb(name, seen):
     page = seen(name, hand=True)
-    picture(page, name, 390, "light")
     picture(page, name, 390, "dark")
     assert barriers(page) == []
     assert too_small(page) == []

@@ -180,7 +180,7 @@ def test_fonts_of_another_folder_set_more(job: Document, tmp_path: Path) -> None
 
 
 @pytest.mark.slow
-@settings(max_examples=25)
+@settings(max_examples=10)
 @given(title=st.text(min_size=1, max_size=80), name=st.text(max_size=200))
 def test_any_text_sets(title: str, name: str) -> None:
     job = JOB | {"job": JOB["job"] | {"title": title}, "location": [JOB["location"][0] | {"name": name}, *JOB["location"][1:]]}

@@ -49,10 +49,10 @@ def test_seal_is_the_hash_of_the_file_with_zeros_in_its_place(pdf: bytes) -> Non
 
 @pytest.mark.slow
 def test_flipped_byte_anywhere_is_found(pdf: bytes) -> None:
-    """A bit in each of 60 places, everywhere in the file, and in bytes of the seal and its mark."""
-    places = random.Random(1).sample(range(len(pdf)), 60)
+    """A bit in each of 25 places, everywhere in the file, and in bytes of the seal and its mark."""
+    places = random.Random(1).sample(range(len(pdf)), 25)
     first = pdf.index(b"seal-sha256-")
-    for place in [*places, *range(first, first + 76, 5), len(pdf) - 1]:
+    for place in [*places, *range(first, first + 76, 15), len(pdf) - 1]:
         changed = bytearray(pdf)
         changed[place] ^= 1 << (place % 8)
         try:

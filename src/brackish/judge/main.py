@@ -45,13 +45,12 @@ def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
 
     """
     document = job if isinstance(job, Mapping) else load(job)
-    job_hash = sha256_of(document)
-    read, trials, verdicts = judged_document(document, job_hash)
+    read, trials, verdicts = judged_document(document)
     return Outcome(
         {
             "format": FORMAT,
             "engine": ENGINE,
-            "job_hash": job_hash,
+            "job_hash": sha256_of(document),
             "criteria": criteria.criteria_dicts(read, document),
             "tests": [each.to_dict() for each in trials],
             "items": [{"id": id, "verdicts": [verdict.to_dict() for verdict in found]} for id, found in verdicts.items()],
@@ -63,12 +62,12 @@ def evaluate(job: Mapping[str, Any] | str | Path, /) -> Outcome:
 _last: dict[str, Judged] = {}  # one entry: a report and a release ask again for the job that was just judged
 
 
-def judged_document(document: Mapping[str, Any], job_hash: str = "") -> Judged:
+def judged_document(document: Mapping[str, Any]) -> Judged:
     """The job of a document with its tests and items judged; nobody may change what it gives."""
-    key = job_hash or sha256_of(document)
+    job = read_job(document)
+    key = sha256_of(document)
     found = _last.get(key)
     if found is None:
-        job = read_job(document)
         found = (job, *judged(job))
         _last.clear()
         _last[key] = found

@@ -47,7 +47,7 @@ HOSTILE = {
     "figures": "50 mg/m2 ", "joined": "50mg/m2", "rows": "salt | 5 ug/cm2 | ", "standards": "ISO 8502-6 and -9, ", "negations": "not more than ", "counts": "one test per ", "words": "one hundred and ",
     "hyphens": "a-\n", "sentence": "The salt shall not exceed 50 mg/m2. ", "free": "free of any all detectable traces of ", "odd": "µ²\u200b𝔘é\u0301漢", "capitals": "İ", "nul": "\x00",
 }  # fmt: skip
-SIZE = 1_000_000
+SIZE = 300_000
 
 
 def seconds(text):
@@ -58,7 +58,7 @@ def seconds(text):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", HOSTILE)
-def test_a_megabyte_of_anything_is_read_in_time_that_grows_with_its_length(name):
+def test_a_long_text_of_anything_is_read_in_time_that_grows_with_its_length(name):
     """Twice the text takes twice the time, never four times; the best of three, as the machine may be busy. Seconds: benchmarks/clause.py."""
     unit = HOSTILE[name]
     text = (unit * (SIZE // len(unit) + 1))[:SIZE]

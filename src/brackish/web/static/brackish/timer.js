@@ -66,7 +66,7 @@ export function alarmButton(button) {
 
 /** Sound where it was turned on, and a shake of the device. */
 export function ring() {
-  navigator.vibrate?.([300, 150, 300]);
+  if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.([300, 150, 300]); // before a first touch a browser refuses, with a complaint
   if (localStorage.getItem(KEY) !== "on" || ears?.state !== "running") return;
   for (const [start, pitch] of [[0, 880], [0.25, 660], [0.5, 880]]) {
     const [tone, loud] = [ears.createOscillator(), ears.createGain()];
