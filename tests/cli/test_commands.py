@@ -257,3 +257,11 @@ def test_the_module_is_the_command():
 def test_a_reader_that_goes_away_is_no_fault():
     found = subprocess.run(f"{sys.executable} -m brackish methods patch-conductivity | head -1", shell=True, capture_output=True, text=True, cwd=ROOT)
     assert (found.returncode, found.stderr) == (0, "")
+
+
+def test_over_the_limit_but_accepted_is_never_marked_as_a_pass(ran):
+    found = ran("evaluate", str(ROOT / "examples" / "waters.toml")).out.splitlines()
+    assert found[0] == "◎ ACCEPTED BY AGREED RULE"
+    assert found[found.index("◎ town, washing") + 1].strip() == "Accepted by agreed rule, 1 test"
+    assert any(line.strip().startswith("◎ washing: Over the limit") for line in found)
+    assert not any(line.startswith("●") and "town" in line for line in found)
