@@ -9,7 +9,7 @@ import pytest
 
 from brackish.errors import InputError
 from brackish.judge import salts
-from brackish.judge.main import evaluate, judged
+from brackish.judge.main import evaluate
 from brackish.judge.patch import Waters
 from brackish.record.document import load, read_job
 
@@ -17,8 +17,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def band_of(name: str, test: str) -> dict:
-    job = read_job(load(EXAMPLES / f"{name}.toml"))
-    return salts.of_trial(job, next(trial for trial in judged(job)[0] if trial.test.id == test))
+    return salts.of_test(read_job(load(EXAMPLES / f"{name}.toml")), test)
 
 
 @pytest.mark.parametrize(("name", "test"), [("footbridge", "T1"), ("footbridge", "T5"), ("ballast-tank", "T1")])

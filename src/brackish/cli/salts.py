@@ -18,7 +18,6 @@ from typing import Any
 from brackish.cli.text import wrapped
 from brackish.errors import BrackishError, InputError
 from brackish.judge import salts
-from brackish.judge.main import judged
 from brackish.judge.patch import Waters
 from brackish.quantities import parse
 from brackish.record.document import load, read_job
@@ -37,20 +36,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     from brackish.cli.main import print_json
 
-    found = _of_test(options.reading, options.test) if options.test else salts.band(_read(options))
+    found = salts.of_test(read_job(load(options.reading)), options.test) if options.test else salts.band(_read(options))
     if options.json:
         print_json(found)
     else:
         print("\n".join(lines(found)))
     return 0
-
-
-def _of_test(file: str, test: str) -> dict[str, Any]:
-    job = read_job(load(file))
-    trials = {trial.test.id: trial for trial in judged(job)[0]}
-    if test not in trials:
-        raise InputError("input.unknown_reference", kind="test", given=test, allowed=list(trials))
-    return salts.of_trial(job, trials[test])
 
 
 def _read(options: argparse.Namespace) -> Waters:

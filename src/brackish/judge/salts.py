@@ -14,7 +14,7 @@ from brackish.errors import InputError
 from brackish.judge.inputs import Kit
 from brackish.judge.models import Wish
 from brackish.judge.patch import Waters, waters
-from brackish.judge.trial import Trial
+from brackish.judge.trial import Trial, try_test
 from brackish.quantities import show
 from brackish.record.job import Job
 from brackish.science import amounts, deliquescence, electrolyte
@@ -23,6 +23,14 @@ from brackish.science.data.salts import MIXTURES, PLAUSIBLE
 
 SUBSCRIPTS = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 HUMIDITY_AT = 25.0  # degC, where every row of the table has a value
+
+
+def of_test(job: Job, test: str) -> dict[str, Any]:
+    """The band for a test by its id; only that test is judged. InputError as `of_trial`, or where there is no such test."""
+    found = next((each for each in job.test if each.id == test), None)
+    if found is None:
+        raise InputError("input.unknown_reference", kind="test", given=test, allowed=[each.id for each in job.test])
+    return of_trial(job, try_test(job, found))
 
 
 def of_trial(job: Job, trial: Trial) -> dict[str, Any]:

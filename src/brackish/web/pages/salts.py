@@ -10,7 +10,6 @@ from django.urls import path
 
 from brackish.errors import AccessError
 from brackish.judge import salts as core
-from brackish.judge.trial import try_test
 from brackish.record.document import read_job
 from brackish.report import figures
 from brackish.web.pages import drawing
@@ -27,8 +26,7 @@ def salts(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         raise AccessError("access.not_found", given=f"test {test}")
     if page.faults:
         return show(request, "results", template="unjudged", page=page, test=page.case.tests[test])
-    job = read_job(page.document)
-    found = core.of_trial(job, try_test(job, next(each for each in job.test if each.id == test)))
+    found = core.of_test(read_job(page.document), test)
     scale = figures.common_scale(values=[0.0, *(row["value"] for row in found["salts"])], limit=None)
     low, *_between, high = scale.numerals()
     return show(
