@@ -15,7 +15,7 @@ from brackish.cli.text import wrapped
 from brackish.judge import release
 from brackish.judge.main import evaluate
 from brackish.record.document import load
-from brackish.report.words import VERDICT_WORDS, kind_of
+from brackish.report.words import VERDICT_WORDS, kind_of, kind_of_item
 
 MARKS = {"pass": "●", "accepted": "◎", "fail": "■", "inconclusive": "◆", "withheld": "○"}
 
@@ -63,9 +63,8 @@ def _kind(verdict: dict[str, Any], senses: dict[str, str]) -> str:
 
 
 def _item_kind(verdict: dict[str, Any], kinds: dict[tuple[str, str], str], senses: dict[str, str]) -> str:
-    """Accepted where one of its tests is: past the limit, which is never the mark of a pass."""
-    tests = [kinds.get((test, verdict["criterion"])) for spot in verdict["spots"] for test in spot["tests"]]
-    return "accepted" if verdict["verdict"] == "pass" and "accepted" in [*tests, _kind(verdict, senses)] else str(verdict["verdict"])
+    tests = {kinds.get((test, verdict["criterion"]), "") for spot in verdict["spots"] for test in spot["tests"]}
+    return kind_of_item(verdict, tests, sense=senses.get(verdict["criterion"], "at-most"))
 
 
 def _test(test: dict[str, Any], working: bool, kinds: dict[tuple[str, str], str]) -> list[str]:

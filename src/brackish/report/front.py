@@ -20,7 +20,7 @@ from brackish.report.words import (
     VERDICT_WORDS,
     Runs,
     capital,
-    kind_of,
+    kind_of_item,
     name_of,
     plus_minus,
     reasons_of,
@@ -87,8 +87,7 @@ def _say(case: Case) -> list[str]:
 
 def _item_kind(case: Case, verdict: Document) -> str:
     sense = case.sense(verdict["criterion"])
-    marks = {one.kind(sense) for one in case.counted(verdict)} | {kind_of(verdict, sense=sense)}
-    return "accepted" if verdict["verdict"] == "pass" and "accepted" in marks else str(verdict["verdict"])
+    return kind_of_item(verdict, {one.kind(sense) for one in case.counted(verdict)}, sense=sense)
 
 
 def count_words(verdict: Document) -> str:

@@ -155,6 +155,12 @@ def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
     return str(verdict["verdict"])
 
 
+def kind_of_item(verdict: Document, of_tests: set[str], *, sense: str = "at-most") -> str:
+    """The mark of an item: accepted where it passes and one of its tests, or its mean, is only accepted."""
+    accepted = verdict["verdict"] == "pass" and "accepted" in of_tests | {kind_of(verdict, sense=sense)}
+    return "accepted" if accepted else str(verdict["verdict"])
+
+
 def reasons_of(verdict: Document) -> list[str]:
     """The reasons of a verdict, as sentences."""
     return [reason["message"] for reason in verdict.get("reasons", [])]
