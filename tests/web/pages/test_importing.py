@@ -207,7 +207,9 @@ def test_bundle_holds_a_report_that_verifies_and_the_same_bytes_again(judged):
 def test_long_job_says_the_same_of_a_row_as_a_short_one():
     """Only the tests that rows concern are read again: what a row names is found, and what it lacks is said."""
     document = footbridge(3)
-    text = PASTE.replace("Tester", "Retest of\tPurpose\tRound") + "P1\tL2\t9.1\t25.0\t2026-03-04 09:40\tT2\tretest\t2\nT3\tL3\t9.2\t25.0\t2026-03-04 09:40\t\t\t"
+    text = (
+        PASTE.replace("Tester", "Retest of\tPurpose\tRound") + "P1\tL2\t9.1\t25.0\t2026-03-04 09:40\tT2\tretest\t2\nT3\tL3\t9.2\t25.0\t2026-03-04 09:40\t\t\t"
+    )
     first, second = rows(text, document)
     assert (first.kind, second.kind) == ("new", "changed"), (first.words, second.words)
     unknown = rows(text.replace("T2", "T9"), document)[0]
