@@ -91,7 +91,7 @@ def test_row_follows_any_schedule_of_lists(workspace, seed):
 def test_kept_outcome_is_that_of_the_command_line(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=3)))
     assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge(tests=3)).to_dict())
-    assert models.Outcome.objects.filter(job=JOB).count() == 6
+    assert models.Outcome.objects.filter(job=JOB).count() == 7
     assert list(differences(job())) == []
 
 
@@ -101,6 +101,22 @@ def test_matching_head_and_engine_need_no_judging(workspace, monkeypatch):
     monkeypatch.setattr(outcomes, "refresh", lambda job: pytest.fail("judged again"))
     assert outcomes.outcome_bytes(job()) == before
     assert json.loads(outcomes.test_bytes(job(), "T1"))["id"] == "T1"
+
+
+def test_brief_outcome_is_the_whole_without_budgets_and_steps(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    whole, brief = (json.loads(kept(job())) for kept in (outcomes.outcome_bytes, outcomes.brief_bytes))
+    left_out = [(result.pop("budget"), result.pop("steps")) for test in whole["tests"] for result in test["results"]]
+    assert left_out and all(all(pair) for pair in left_out)
+    assert brief == whole
+
+
+def test_ledger_from_before_a_row_was_kept_is_judged_again(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    before = outcomes.brief_bytes(job())
+    models.Outcome.objects.filter(job=JOB, test=outcomes.BRIEF).delete()
+    assert outcomes.brief_bytes(job()) == before
+    assert list(differences(job())) == []
 
 
 def test_held_event_is_in_the_state_though_the_head_stays(workspace):

@@ -13,10 +13,15 @@ from brackish.record.event import read_line
 from brackish.record.fold import fold
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger.outcomes import STATE, SUMMARY, WHOLE, judged, rows_of, summary_of
+from brackish.web.ledger.outcomes import BRIEF, STATE, SUMMARY, WHOLE, judged, rows_of, summary_of
 from brackish.web.ledger.store import path_text
 
-NAMES = {WHOLE: "the outcome as it goes out", STATE: "the state of the job", SUMMARY: "the outcome of the job"}
+NAMES = {
+    WHOLE: "the outcome as it goes out",
+    BRIEF: "the outcome without budgets and steps",
+    STATE: "the state of the job",
+    SUMMARY: "the outcome of the job",
+}
 
 
 def check_ledger() -> Iterator[tuple[str, list[str]]]:

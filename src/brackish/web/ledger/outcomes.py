@@ -12,6 +12,7 @@ import gzip
 import json
 import logging
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import connection, transaction
 
@@ -27,7 +28,8 @@ from brackish.web.ledger.turns import one_writer
 
 Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
-STATE, WHOLE = "\x01", "\x02"  # the rows that hold the state and the outcome as it goes out; no event can name a test so
+STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and without `DETAILS`; no event can name a test so
+DETAILS = ("budget", "steps")  # of a result: two thirds of an outcome, and only the page of one test shows them
 TRIES = 5
 PACKING = 3  # of gzip's nine levels: twice as quick as the usual one, a half larger
 log = logging.getLogger("brackish.web")
@@ -50,10 +52,20 @@ def packed_outcome(job: models.Job) -> bytes:
     return _current(job, WHOLE)[WHOLE]
 
 
+def brief_bytes(job: models.Job) -> bytes:
+    """The kept outcome without the budget and the steps of its results."""
+    return gzip.decompress(_current(job, BRIEF)[BRIEF])
+
+
 def test_bytes(job: models.Job, test: str) -> bytes | None:
     """The kept outcome of one test."""
-    body = _current(job, SUMMARY, test).get(test)
-    return None if body is None else gzip.decompress(body)
+    return tests_bytes(job, [test]).get(test)
+
+
+def tests_bytes(job: models.Job, tests: Iterable[str]) -> dict[str, bytes]:
+    """The kept outcomes of some tests, by test."""
+    kept = _current(job, SUMMARY, *tests)
+    return {test: gzip.decompress(kept[test]) for test in tests if test in kept}
 
 
 def summaries_of(jobs: Iterable[models.Job]) -> dict[str, Document]:
@@ -110,14 +122,32 @@ def judged(document: Document) -> Document:
 
 
 def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
-    """name of the test -> its place and canonical text; whole, state and summary first, under names of their own."""
-    tests = outcome.get("tests", [])
-    void = [{"id": test["id"], "state": test["state"]} for test in tests if test["state"] == "void"]  # type: ignore[attr-defined]
-    summary = {**outcome, "tests": void} if "tests" in outcome else outcome
-    rows = {WHOLE: (-2, canonical_bytes(outcome)), STATE: (-1, canonical_bytes(state_document(state))), SUMMARY: (0, canonical_bytes(summary))}
-    for position, test in enumerate(tests, 1):  # type: ignore[arg-type, var-annotated]
-        rows[test["id"]] = (position, canonical_bytes(test))
-    return rows
+    """name of the test -> its place and canonical text; first the rows under names of their own."""
+    tests: list[Any] = outcome.get("tests", [])  # type: ignore[assignment]
+    void = [{"id": test["id"], "state": test["state"]} for test in tests if test["state"] == "void"]
+    texts = [canonical_bytes(test) for test in tests]
+    rows = {
+        BRIEF: (-3, canonical_bytes(_with_tests(outcome, [_brief(test) for test in tests]))),
+        WHOLE: (-2, _whole(outcome, texts)),
+        STATE: (-1, canonical_bytes(state_document(state))),
+        SUMMARY: (0, canonical_bytes(_with_tests(outcome, void))),
+    }
+    return rows | {test["id"]: (position, text) for position, (test, text) in enumerate(zip(tests, texts, strict=True), 1)}
+
+
+def _with_tests(outcome: Document, tests: list[Any]) -> Document:
+    """An outcome with other tests; one that could not be judged has none."""
+    return {**outcome, "tests": tests} if "tests" in outcome else outcome
+
+
+def _brief(test: dict[str, Any]) -> Document:
+    return {**test, "results": [{name: value for name, value in result.items() if name not in DETAILS} for result in test["results"]]}
+
+
+def _whole(outcome: Document, tests: Iterable[bytes]) -> bytes:
+    """The canonical text of an outcome from those of its tests: writing them once more takes as long as all the rest."""
+    parts = {name: b"[%b]" % b",".join(tests) if name == "tests" else canonical_bytes(value) for name, value in outcome.items()}
+    return b"{%b}" % b",".join(b"%b:%b" % (canonical_bytes(name), parts[name]) for name in sorted(parts))
 
 
 def packed(text: bytes) -> bytes:

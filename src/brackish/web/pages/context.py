@@ -4,9 +4,9 @@
 `open_job` is the one door. What it gives:
 
     page.job        the row of the list of jobs         page.role      the person's role on it
-    page.document   the job document                    page.outcome   what was judged (brackish-outcome/1)
+    page.document   the job document                    page.outcome   what was judged (brackish-outcome/1), without budgets and steps
     page.case       both, everything found by its id    page.summary   the same without tests: a page of few needs reads no more
-    page.outline    document and summary, by id
+    page.outline    document and summary, by id         page.case_of   document and a few tests, with budgets and steps
     page.faults     why it could not be judged, if so
     page.conflicts  paths with two values               page.may_write, page.may_agree, page.may_sign
 """
@@ -14,6 +14,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -40,8 +41,8 @@ class JobPage:
 
     @cached_property
     def outcome(self) -> Document:
-        whole = json.loads(outcomes.outcome_bytes(self.job))
-        return {**NOTHING, **whole} if "errors" in whole else whole
+        brief = json.loads(outcomes.brief_bytes(self.job))
+        return {**NOTHING, **brief} if "errors" in brief else brief
 
     @property
     def document(self) -> Document:
@@ -55,6 +56,11 @@ class JobPage:
     def outline(self) -> Case:
         """What is asked, planned and void, without any result: a tenth of the reading of `case`."""
         return Case(self.document, self.summary)
+
+    def case_of(self, tests: Iterable[Document]) -> Case:
+        """The job with what was judged of some tests, down to their budgets and steps, and of no other."""
+        found = outcomes.tests_bytes(self.job, [test["id"] for test in tests])
+        return Case(self.document, {**self.summary, "tests": [json.loads(body) for body in found.values()]})
 
     @property
     def faults(self) -> list[Document]:

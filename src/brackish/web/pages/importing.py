@@ -25,6 +25,7 @@ from brackish.report.words import offsets
 from brackish.web import models
 from brackish.web.api.errors import STATUS
 from brackish.web.api.jobs import file_answer
+from brackish.web.ledger.outcomes import outcome_bytes
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import refused, screen, show
 from brackish.web.pages.pasted import Column, Table, fates, guess, table_of, targets, units
@@ -191,10 +192,11 @@ def bundle(request: HttpRequest, job_id: str) -> HttpResponse:
     if page.faults:
         raise InputError("signing.unreadable", place="job")
     note(request, "report", job=page.job, detail=page.job.head)
+    outcome = outcome_bytes(page.job)
     parts = {
-        "report.pdf": render(job=page.document, outcome=page.outcome),
+        "report.pdf": render(job=page.document, outcome=json.loads(outcome)),
         "job.json": canonical_bytes(page.document),
-        "outcome.json": canonical_bytes(page.outcome),
+        "outcome.json": outcome,
         "results.csv": tables.csv(job=page.document, outcome=page.outcome),
     }
     packed = io.BytesIO()

@@ -14,7 +14,7 @@ from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
 from brackish.report.words import plus_minus, split
 from brackish.web.pages import drawing, history, whatif
-from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.context import open_job
 from brackish.web.pages.page import screen, show
 
 Document = dict[str, Any]
@@ -23,15 +23,16 @@ Document = dict[str, Any]
 @screen
 def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     page = open_job(request, job_id)
-    written = page.case.tests.get(test)
+    written = page.outline.tests.get(test)
     if written is None:
         raise AccessError("access.not_found", given=f"test {test}")
     if page.faults:
         return show(request, "results", template="unjudged", page=page, test=written)
-    asked = _what_if(page, written, request)
+    case = page.case_of(whatif.near(page.document, written))
+    asked = _what_if(case, written, request)
     if "X-Live" in request.headers:  # asked while one types: the answer alone
         return show(request, "results", template="parts/what_if", page=page, whatif=asked)
-    record = record_of(page.case, test)
+    record = record_of(case, test)
     return show(
         request,
         "results",
@@ -39,13 +40,13 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         page=page,
         test=written,
         record=record,
-        where=page.case.name("location", written.get("location")) or page.case.name("item", written.get("item")),
-        item=page.case.name("item", written.get("item")),
-        said=sentences(page.case, written),
-        beside=beside(page.case, written),
+        where=case.name("location", written.get("location")) or case.name("item", written.get("item")),
+        item=case.name("item", written.get("item")),
+        said=sentences(case, written),
+        beside=beside(case, written),
         days=history.of_test(page, test),
         whatif=asked,
-        by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in page.case.judged[test].get("results", [])),
+        by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in case.judged[test].get("results", [])),
     )
 
 
@@ -99,18 +100,18 @@ def beside(case: Case, test: Document) -> list[Document]:
     return found
 
 
-def _what_if(page: JobPage, test: Document, request: HttpRequest) -> Document | None:
+def _what_if(case: Case, test: Document, request: HttpRequest) -> Document | None:
     """The form, and the verdict on the changed copy where something was asked."""
-    fields = whatif.fields(page.case, test, request.GET)
-    if not fields or not page.case.judged[test["id"]].get("results"):
+    fields = whatif.fields(case, test, request.GET)
+    if not fields or not case.judged[test["id"]].get("results"):
         return None
     changed = whatif.changes(fields)
     if not changed:
         return {"fields": fields, "changed": False}
-    outcome = whatif.judged_near(page.document, test, changed)
+    outcome = whatif.judged_near(case.job, test, changed)
     if "errors" in outcome:
         return {"fields": fields, "changed": True, "errors": outcome["errors"]}
-    case = Case(page.document, outcome)
+    case = Case(case.job, outcome)
     return {
         "fields": fields,
         "changed": True,

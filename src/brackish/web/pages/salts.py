@@ -22,10 +22,10 @@ Document = dict[str, Any]
 @screen
 def salts(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     page = open_job(request, job_id)
-    if test not in page.case.tests:
+    if test not in page.outline.tests:
         raise AccessError("access.not_found", given=f"test {test}")
     if page.faults:
-        return show(request, "results", template="unjudged", page=page, test=page.case.tests[test])
+        return show(request, "results", template="unjudged", page=page, test=page.outline.tests[test])
     found = core.of_test(read_job(page.document), test)
     scale = figures.common_scale(values=[0.0, *(row["value"] for row in found["salts"])], limit=None)
     low, *_between, high = scale.numerals()
@@ -35,7 +35,7 @@ def salts(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         template="salts",
         page=page,
         test=test,
-        where=page.case.name("location", page.case.tests[test].get("location")),
+        where=page.outline.name("location", page.outline.tests[test].get("location")),
         found=found,
         head=drawing.plot_head(ends=(low["label"], high["label"])),
         rows=[row | {"plot": drawing.plot(kind="plain", at=scale.at(row["value"]))} for row in found["salts"]],

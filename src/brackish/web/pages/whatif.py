@@ -33,11 +33,15 @@ def judged_with(document: Document, changes: list[tuple[tuple[str, ...], Any]]) 
 
 def judged_near(document: Document, test: Document, changes: list[tuple[tuple[str, ...], Any]]) -> Document:
     """The same for one test, from a copy that holds no more tests than its results and verdicts hang on: in a long job it is many times quicker."""
+    outcome = judged_with({**{key: value for key, value in document.items() if key not in ELSEWHERE}, "test": near(document, test)}, changes)
+    return judged_with(document, changes) if "errors" in outcome else outcome  # faults are told of the whole
+
+
+def near(document: Document, test: Document) -> list[Document]:
+    """A test with those that may hang on it: at its place, of its extract, before its retest."""
     ids = (test["id"], test.get("retest_of"))
     shared = {name: test[name] for name in ("location", "extract") if test.get(name)}
-    near = [each for each in document.get("test", []) if each.get("id") in ids or any(each.get(name) == value for name, value in shared.items())]
-    outcome = judged_with({**{key: value for key, value in document.items() if key not in ELSEWHERE}, "test": near}, changes)
-    return judged_with(document, changes) if "errors" in outcome else outcome  # faults are told of the whole
+    return [each for each in document.get("test", []) if each.get("id") in ids or any(each.get(name) == value for name, value in shared.items())]
 
 
 def fields(case: Case, test: Document, given: Mapping[str, str]) -> list[Document]:
