@@ -231,6 +231,11 @@ class Kind:
     words: str
     decimals: int
 
+    @cached_property
+    def factor(self) -> float:
+        """The unit it is shown in, in the inside unit."""
+        return float(DIMENSIONS[self.dimension].units[self.shown_unit])
+
 
 QUANTITIES = {
     "extract_conductivity": Kind("conductivity", "uS/cm", "conductivity of the extract", 1),
@@ -256,16 +261,14 @@ def shown_unit(unit: str) -> str:
 
 def to_shown(*, value: float, quantity: str) -> float:
     """A result in the inside unit of its dimension, turned to the unit it is shown in."""
-    kind = QUANTITIES[quantity]
-    return value / float(DIMENSIONS[kind.dimension].units[kind.shown_unit])
+    return value / QUANTITIES[quantity].factor
 
 
 def show(value: float, *, unit: str, decimals: int) -> str:
     """A number for people: decimals fixed, a no-break space before the unit, no negative zero."""
     text = f"{value:.{decimals}f}"
-    if float(text) == 0.0:
-        text = text.removeprefix("-")
-    text = text.replace("-", "\u2212")
+    if text[0] == "-":
+        text = text[1:] if float(text) == 0.0 else "\u2212" + text[1:]
     return f"{text}\u00a0{shown_unit(unit)}" if unit else text
 
 

@@ -20,7 +20,7 @@ from brackish.judge.measurement import Measurement
 from brackish.judge.models import Wish, models
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import portions_of
-from brackish.quantities import QUANTITIES, Quantity, parse, shown_unit
+from brackish.quantities import QUANTITIES, Quantity, shown_unit
 from brackish.record.job import Blank, Job, Test
 
 
@@ -31,7 +31,7 @@ class Way:
     test: Test
     blank: Blank | None
     quantity: str
-    reference: Quantity | None
+    reference: float | None
 
     def measured(self, job: Job) -> Measurement:
         model = models()[library.method(self.test.method).model]
@@ -84,7 +84,7 @@ def _reference(job: Job, now: Way, last: Way) -> Step | None:
     here, there = (way.measured(job).reference_temperature for way in (now, last))
     if here == there or here is None or there is None:
         return None
-    moved = replace(now, reference=parse(f"{there:g} degC", dimension="temperature"))
+    moved = replace(now, reference=there)
     if moved.measured(job).reference_temperature != there:
         return None
     return _change("reference_temperature", "basis", f"{here:g}\u00a0°C", f"{there:g}\u00a0°C"), moved

@@ -3,8 +3,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from brackish.judge import inputs
 from brackish.judge.inputs import Kit
 from brackish.judge.measurement import Measurement
@@ -27,7 +25,7 @@ def measure(kit: Kit, wish: Wish) -> Measurement:
 
     if wish.quantity == "condensation_margin":
         surface = inputs.temperature(kit, name="surface_temperature", value=facts["surface_temperature"].inside, key=f"surface_temperature:{kit.test.id}")
-        givens["surface_temperature"] = replace(surface, name="surface_temperature")
+        givens["surface_temperature"] = surface._replace(name="surface_temperature")
     values = {name: given.value for name, given in givens.items()}
     air = f"air {show(values['air_temperature'], unit='degC', decimals=1)}, {show(100.0 * values['relative_humidity'], unit='%', decimals=0)}"
     steps = [step("dew point", air, dew(values), "degC", 1)]

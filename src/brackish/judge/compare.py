@@ -63,7 +63,9 @@ class Side:
     def way(self) -> Way:
         assert self.result
         blank = None if self.result.question.blank == "none" else self.trial.blank
-        return Way(test=self.trial.test, blank=blank, quantity=self.result.quantity, reference=self.criterion.reference_temperature if self.criterion else None)
+        return Way(
+            test=self.trial.test, blank=blank, quantity=self.result.quantity, reference=self.result.question.reference_temperature if self.criterion else None
+        )
 
 
 def compare(document: Mapping[str, Any], a: str, b: str) -> dict[str, Any]:

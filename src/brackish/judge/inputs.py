@@ -12,7 +12,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cache, cached_property
 from math import fsum, sqrt
+from typing import NamedTuple
 
 from brackish import library
 from brackish.judge.outcome import Finding
@@ -28,8 +30,7 @@ USUAL_COVERAGE_FACTOR = 2.0
 Part = tuple[float, float | None]  # standard uncertainty, degrees of freedom
 
 
-@dataclass(frozen=True, kw_only=True)
-class Given:
+class Given(NamedTuple):
     """One input: value and standard uncertainty in `unit`; `key` says which error it shares."""
 
     name: str
@@ -45,7 +46,7 @@ class Given:
     def with_parts(self, parts: Sequence[Part], **more: str) -> Given:
         """The input with an uncertainty made of independent parts."""
         u, freedom = combined(parts)
-        return replace(self, standard_uncertainty=u, degrees_of_freedom=freedom, **more)  # type: ignore[arg-type]
+        return self._replace(standard_uncertainty=u, degrees_of_freedom=freedom, **more)  # type: ignore[arg-type]
 
 
 def combined(parts: Sequence[Part]) -> Part:
@@ -63,16 +64,15 @@ class Kit:
     test: Test
     findings: list[Finding] = field(default_factory=list)
 
-    @property
+    @cached_property
     def equipment(self) -> list[Equipment]:
-        by_id = {each.id: each for each in self.job.equipment}
-        return [by_id[id] for id in self.test.equipment]
+        return [self.job.equipment_by_id[id] for id in self.test.equipment]
 
     def first(self, kinds: Sequence[str]) -> Equipment | None:
         ranked = [each for each in self.equipment if each.kind in kinds]
         return min(ranked, key=lambda each: kinds.index(each.kind), default=None)
 
-    @property
+    @cached_property
     def meter(self) -> Equipment | None:
         return self.first(("conductivity-meter",))
 
@@ -86,6 +86,7 @@ class Kit:
         return figure(key)
 
 
+@cache
 def figure(key: str) -> Quantity:
     """A figure from the table of assumptions, where its use is no assumption about this test."""
     wanted = ("ratio", "volume", "temperature_difference", "temperature_coefficient", "conductivity", "time", "temperature")
@@ -97,8 +98,7 @@ def own_figure_or(kit: Kit, given: Given, work_out: Callable[[Given], Given]) ->
     own = kit.test.uncertainty.get(given.name)
     if own is None:
         return work_out(given)
-    return replace(
-        given,
+    return given._replace(
         standard_uncertainty=own.standard_uncertainty.inside,
         degrees_of_freedom=own.degrees_of_freedom,
         provenance="declared",
@@ -110,7 +110,7 @@ def by_instrument(kit: Kit, given: Given, instrument: Equipment | None, *, assum
     """How uncertain a figure is by what measured it: certificate, else limits of error, graduation and display, else what is assumed."""
     if instrument and instrument.certified_uncertainty:
         u = certified(kit, instrument, given.value)
-        return replace(given, standard_uncertainty=u, provenance="certificate", why=f"certificate of {instrument.id}")
+        return given._replace(standard_uncertainty=u, provenance="certificate", why=f"certificate of {instrument.id}")
     parts = _stated(instrument, given.value) if instrument else []
     if instrument and (instrument.accuracy or instrument.graduation):
         return given.with_parts(parts, why=f"{instrument.accuracy.text} of {instrument.id}" if instrument.accuracy else instrument.id)

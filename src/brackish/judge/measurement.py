@@ -79,7 +79,7 @@ def joined(measurements: Sequence[Measurement], *, weights: Sequence[float]) -> 
         )
 
     givens = (
-        replace(given, name=names[key]) if key in one_value else replace(given, name=names[key], value=0.0, spans=(min(values[key]), max(values[key])))
+        given._replace(name=names[key]) if key in one_value else given._replace(name=names[key], value=0.0, spans=(min(values[key]), max(values[key])))
         for key, given in shared.items()
     )
     return replace(measurements[0], formula=formula, givens=tuple(givens), steps=())

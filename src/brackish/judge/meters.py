@@ -8,7 +8,6 @@ that the meter read. Range and digit parts and the display are errors of each re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import timedelta
 from math import sqrt
 
@@ -46,11 +45,11 @@ def gain(kit: Kit, meter: Equipment | None) -> Given:
 
 def _by_maker(kit: Kit, meter: Equipment | None, given: Given) -> Given:
     if meter and meter.certified_uncertainty and meter.certified_uncertainty.dimension == "ratio":
-        return replace(given, standard_uncertainty=certified(kit, meter, 1.0), provenance="certificate", why=f"certificate of {meter.id}")
+        return given._replace(standard_uncertainty=certified(kit, meter, 1.0), provenance="certificate", why=f"certificate of {meter.id}")
     if meter and meter.accuracy:
-        return replace(given, standard_uncertainty=uncertainty.from_limits(half_width=meter.accuracy.share), why=f"{meter.accuracy.text} of {meter.id}")
+        return given._replace(standard_uncertainty=uncertainty.from_limits(half_width=meter.accuracy.share), why=f"{meter.accuracy.text} of {meter.id}")
     limit = kit.assumed("accuracy", input="meter_gain")
-    return replace(given, standard_uncertainty=uncertainty.from_limits(half_width=limit.inside), provenance="assumed", why=f"± {limit.text}")
+    return given._replace(standard_uncertainty=uncertainty.from_limits(half_width=limit.inside), provenance="assumed", why=f"± {limit.text}")
 
 
 def _verified(kit: Kit, meter: Equipment | None, given: Given) -> Given | None:
@@ -65,7 +64,7 @@ def _verified(kit: Kit, meter: Equipment | None, given: Given) -> Given | None:
     display = uncertainty.from_resolution(step=_resolution(kit, meter, "meter_gain")) / check.reading.inside
     solution = _solution_uncertainty(kit, check)
     u = sqrt(deviation * deviation + solution * solution + display * display)
-    return replace(given, standard_uncertainty=u, provenance="measured", why=f"{check.solution}, off by {percent(deviation)}")
+    return given._replace(standard_uncertainty=u, provenance="measured", why=f"{check.solution}, off by {percent(deviation)}")
 
 
 def _check_before(kit: Kit, meter: Equipment) -> Verification | None:
@@ -124,7 +123,7 @@ def allowed(meter: Equipment, check: Verification) -> float:
 
 
 def _solution_uncertainty(kit: Kit, check: Verification) -> float:
-    bottle = next((each for each in kit.job.equipment if each.id == check.bottle), None)
+    bottle = kit.job.equipment_by_id.get(check.bottle)
     if bottle and bottle.certified_uncertainty:
         return certified(kit, bottle, check.reading.inside) / check.reading.inside
     return kit.assumed("solution", input="meter_gain").inside
@@ -155,4 +154,4 @@ def coefficient(kit: Kit, meter: Equipment | None, stated: Quantity | None) -> G
 
 def _by_habit(kit: Kit, given: Given) -> Given:
     limit = kit.assumed("temperature_coefficient_limit", input="temperature_coefficient")
-    return replace(given, standard_uncertainty=uncertainty.from_limits(half_width=limit.inside), provenance="assumed", why=f"± {limit.text}")
+    return given._replace(standard_uncertainty=uncertainty.from_limits(half_width=limit.inside), provenance="assumed", why=f"± {limit.text}")

@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 from brackish.judge.inputs import Kit
 from brackish.judge.measurement import Measurement
-from brackish.quantities import Quantity
 from brackish.record.job import Blank
 
 
@@ -23,7 +22,7 @@ class Wish:
     """What a criterion asks of a result: quantity, temperature it refers to, blank to take off."""
 
     quantity: str
-    reference_temperature: Quantity | None
+    reference_temperature: float | None
     blank: Blank | None
 
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from brackish.judge import inputs, meters
@@ -90,6 +91,11 @@ _ORDER = (
 )  # fmt: skip
 
 
+# A budget moves one input at a time, and most inputs move neither conductivity: those of reading, temperature and
+# coefficient, at their values and either side, are kept, for extract and blank.
+MOVES = 16
+
+
 @dataclass
 class _Conductivities:
     """ks and kb of one test as functions of the inputs."""
@@ -111,7 +117,7 @@ class _Conductivities:
         }
         if self.way.needs_coefficient:
             self.givens["temperature_coefficient"] = meters.coefficient(kit, meter, facts.get("temperature_coefficient"))
-        self.sample_law = self.way.conductivity(reading_temperature=self.temperature)
+        self.sample_law = lru_cache(MOVES)(self.way.conductivity(reading_temperature=self.temperature))
         if self.blank:
             self._add_blank(self.blank)
 
@@ -124,7 +130,7 @@ class _Conductivities:
         own_figure = "blank_temperature" in kit.test.uncertainty or "temperature" in kit.test.uncertainty
         key = f"blank_temperature:{blank.id}" if own_figure else ""
         self.givens["blank_temperature"] = inputs.temperature(kit, name="blank_temperature", value=at, key=key)
-        self.blank_law = self.way.conductivity(reading_temperature=at)
+        self.blank_law = lru_cache(MOVES)(self.way.conductivity(reading_temperature=at))
 
     def sample(self, values: dict[str, float]) -> float:
         return self.sample_law(values["reading"], values["temperature"], values.get("temperature_coefficient", 0.0)) * self._curve(values)
@@ -189,30 +195,24 @@ def _mixed(k: _Conductivities, way: Referral) -> Formula:
 
 
 def _nacl(k: _Conductivities, way: Referral) -> Formula:
-    k.in_nacl = True
-    return lambda **v: (
-        v["electrolyte_model"]
-        * amounts.nacl_equivalent_per_area(
-            meter_gain=v["meter_gain"],
-            solution_volume=v["solution_volume"],
-            concentration=nacl_concentration(k.sample(v), way.reaches),
-            compartment_area=v["compartment_area"],
-            blank_concentration=nacl_concentration(k.blank_part(v), way.reaches),
-            blank_volume=v.get("blank_volume", v["solution_volume"]),
-        )
-    )
+    return _by_curve(k, way, nacl_concentration)
 
 
 def _chloride_bound(k: _Conductivities, way: Referral) -> Formula:
+    return _by_curve(k, way, most_chloride)
+
+
+def _by_curve(k: _Conductivities, way: Referral, law: Callable[[float, float], float]) -> Formula:
     k.in_nacl = True
+    concentration = lru_cache(MOVES)(lambda conductivity: law(conductivity, way.reaches))
     return lambda **v: (
         v["electrolyte_model"]
         * amounts.nacl_equivalent_per_area(
             meter_gain=v["meter_gain"],
             solution_volume=v["solution_volume"],
-            concentration=most_chloride(k.sample(v), way.reaches),
+            concentration=concentration(k.sample(v)),
             compartment_area=v["compartment_area"],
-            blank_concentration=most_chloride(k.blank_part(v), way.reaches),
+            blank_concentration=concentration(k.blank_part(v)),
             blank_volume=v.get("blank_volume", v["solution_volume"]),
         )
     )

@@ -68,7 +68,7 @@ class Referral:
         return lambda reading: factor * reading
 
 
-def referral(kit: Kit, *, facts: Mapping[str, Any], wanted: Quantity | None) -> Referral:
+def referral(kit: Kit, *, facts: Mapping[str, Any], wanted: float | None) -> Referral:
     """How readings of a test reach the wanted temperature: the criterion's, else the meter's, else 25 °C.
 
     Raises
@@ -80,7 +80,7 @@ def referral(kit: Kit, *, facts: Mapping[str, Any], wanted: Quantity | None) -> 
     meter, recorded = kit.meter, facts.get("temperature")
     stated: Quantity | None = facts.get("temperature_coefficient")
     own = reference_temperature(meter)
-    target = wanted.inside if wanted else own
+    target = own if wanted is None else wanted
     for temperature in (recorded.inside if recorded else own, target, own):
         TEMPERATURE.check(temperature)
     compensation = _compensation(kit)
@@ -112,7 +112,7 @@ def _compensation(kit: Kit) -> str:
     return known or "linear"
 
 
-def _note_reference(kit: Kit, own: float, compensation: str, wanted: Quantity | None) -> None:
+def _note_reference(kit: Kit, own: float, compensation: str, wanted: float | None) -> None:
     """Which temperature is meant was taken, not told: the one wanted, or the one the display refers to."""
     if wanted is None:
         kit.note("temperature.reference_assumed", "warning", temperature=f"{own:g}\u00a0°C")

@@ -9,29 +9,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from brackish.errors import OutOfRange
 from brackish.judge import inputs
-from brackish.judge.inputs import Kit
+from brackish.judge.inputs import Given, Kit
 from brackish.judge.measurement import Measurement, propagated
 from brackish.judge.models import Wish, models
 from brackish.judge.outcome import Note
 from brackish.judge.portions import no_salt_amount
 from brackish.library.types import Method
-from brackish.quantities import QUANTITIES, Quantity, parse, show, shown_unit, significant, to_shown
+from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
 from brackish.record.job import Blank, Criterion
 from brackish.science import conformity, detection, uncertainty
 
 LEVEL = 0.95
 
 
-@dataclass(frozen=True, kw_only=True)
-class Question:
+class Question(NamedTuple):
     """What one criterion asks to be computed; two criteria with one question share its result."""
 
     quantity: str
-    reference_temperature: Quantity | None
+    reference_temperature: float | None
     blank: str
     mode: str
     level: float
@@ -72,25 +71,18 @@ def question_of(criterion: Criterion, blank: Blank | None) -> Question:
     """What a criterion asks of a test with this blank."""
     return Question(
         quantity=criterion.quantity,
-        reference_temperature=_as_inside(criterion.reference_temperature),
+        reference_temperature=criterion.reference_temperature.inside if criterion.reference_temperature else None,
         blank="none" if criterion.blank_rule == "none" or blank is None else blank.kind,
         mode=criterion.uncertainty or "larger",
         level=criterion.level.inside if criterion.level else LEVEL,
     )
 
 
-def _as_inside(temperature: Quantity | None) -> Quantity | None:
-    """One temperature as one value, however it was typed: 77 degF is 25.0 degC is 25 degC."""
-    if temperature is None:
-        return None
-    return replace(temperature, value=temperature.exact, unit="degC", text=f"{temperature.inside:g} degC")
-
-
 def results_of(kit: Kit, method: Method, blank: Blank | None, criteria: Sequence[Criterion]) -> tuple[Result, ...]:
     """Every result the criteria ask for, then the method's own where nobody asked."""
     questions = [question_of(criterion, blank) for criterion in criteria if criterion.quantity in method.gives]
     main = method.gives[0]
-    own = [replace(question, quantity=main) for question in questions] or [
+    own = [question._replace(quantity=main) for question in questions] or [
         Question(quantity=main, reference_temperature=None, blank=blank.kind if blank else "none", mode="larger", level=LEVEL)
     ]
     for question in own if method.model == "patch" or not questions else []:
@@ -172,7 +164,7 @@ def result_dict(result: Result) -> dict[str, Any]:
         "shown_uncertainty": shown_uncertainty(result),
         "shown_coverage": f"k\u00a0=\u00a0{show(budget.coverage_factor, unit='', decimals=2)}, {100.0 * result.question.level:g}\u00a0%",
         "basis": _basis(result),
-        "budget": [_budget_line(measured, line, budget, result.quantity) for line in budget.budget],
+        "budget": [_budget_line(given, line, result.quantity) for given, line in zip(measured.givens, budget.budget, strict=True)],
         "steps": list(measured.steps),
     }
     if result.bound:
@@ -210,8 +202,7 @@ def _basis(result: Result) -> dict[str, str]:
     return basis
 
 
-def _budget_line(measured: Measurement, line: uncertainty.Line, budget: uncertainty.Propagated, quantity: str) -> dict[str, Any]:
-    given = next(given for given in measured.givens if given.name == line.input)
+def _budget_line(given: Given, line: uncertainty.Line, quantity: str) -> dict[str, Any]:
     kind = QUANTITIES[quantity]
     contribution = to_shown(value=line.contribution, quantity=quantity)
     row = {

@@ -85,15 +85,15 @@ class Trial:
 
 def _place(job: Job, test: Test, item: Item) -> str:
     """Location and item as people call them."""
-    location = next((each for each in job.location if each.id == test.location), None)
+    location = job.location_by_id.get(test.location)
     return ", ".join(name for name in (location.name or location.id if location else "", item.name or item.id) if name)
 
 
 def try_test(job: Job, test: Test) -> Trial:
     """Judge one test by the criteria that apply to it."""
     method = library.method(test.method)
-    item = next(item for item in job.item if item.id == test.item)
-    named = next((blank for blank in job.blank if blank.id == test.blank), None)
+    item = job.item_by_id[test.item]
+    named = job.blank_by_id.get(test.blank)
     blank = named if named and portions.blank_suits(named, method) else None
     trial = Trial(test=test, item=item, method=method, blank=blank, state="", criteria=_criteria_for(job, test, item, method), place=_place(job, test, item))
     kit = Kit(job=job, test=test)

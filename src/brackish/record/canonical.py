@@ -10,13 +10,15 @@ from __future__ import annotations
 import hashlib
 import json
 
+_ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
 
 def canonical_bytes(document: object) -> bytes:
     """The canonical JSON of a document of texts, numbers, truth values, lists and tables.
 
     Not-a-number and infinity are refused: they are no JSON, and no result of ours.
     """
-    return json.dumps(document, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode("utf-8")
+    return _ENCODER.encode(document).encode("utf-8")
 
 
 def sha256_of(document: object) -> str:

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cached_property
 from typing import Any
 
 from brackish import library
@@ -519,6 +520,22 @@ class Job:
     signature: tuple[Signature, ...] = f.tables(Signature)
     day: Day | None = f.table(Day)
 
-    @property
+    @cached_property
+    def equipment_by_id(self) -> dict[str, Equipment]:
+        return {each.id: each for each in self.equipment}
+
+    @cached_property
+    def item_by_id(self) -> dict[str, Item]:
+        return {each.id: each for each in self.item}
+
+    @cached_property
+    def location_by_id(self) -> dict[str, Location]:
+        return {each.id: each for each in self.location}
+
+    @cached_property
+    def blank_by_id(self) -> dict[str, Blank]:
+        return {each.id: each for each in self.blank}
+
+    @cached_property
     def criteria(self) -> tuple[Criterion, ...]:
         return tuple(criterion for specification in self.specification for criterion in specification.criterion)
