@@ -5,11 +5,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from brackish.report import figures
 from brackish.web.pages import drawing
+from brackish.web.pages.markup import joined, markup
 
 LINE, HEIGHT = 100, 198
 TURN = 50.0  # words fly to the side where there is room
@@ -22,7 +22,7 @@ def meter_line(*, blank: float, passes: float, limit: float, fails: float, words
     parts: list[SafeString] = []
     low, high = min(at["passes"], at["limit"]), max(at["fails"], at["limit"])
     if high > low:
-        parts.append(format_html('<rect class="band" x="{}%" width="{}%" y="83" height="34"/>', low, round(high - low, 3)))
+        parts.append(markup('<rect class="band" x="{}%" width="{}%" y="83" height="34"/>', low, round(high - low, 3)))
         parts += [_upright("band-edge", edge, 83, 117) for edge in (low, high)]
     numerals = [one for one in scale.numerals() if abs(one["at"] - at["limit"]) > 4]
     parts.append(_axis(scale, numerals))
@@ -32,7 +32,7 @@ def meter_line(*, blank: float, passes: float, limit: float, fails: float, words
     if words["blank"]:
         parts.append(_flag("ink", at["blank"], at["blank"], 4, 20, words["blank"], words["blank_is"]))
     parts.append(_flag(kind, at["blank"], at["passes"], 46, 62, words["passes"], words["passes_is"]))
-    return format_html('<svg class="ruler" height="{}" role="img"><title>{}</title>{}</svg>', HEIGHT, spoken, _joined(parts))
+    return markup('<svg class="ruler" height="{}" role="img"><title>{}</title>{}</svg>', HEIGHT, spoken, joined(parts))
 
 
 def _edge_words(low: float, high: float, words: dict[str, str]) -> list[SafeString]:
@@ -47,30 +47,26 @@ def _edge_words(low: float, high: float, words: dict[str, str]) -> list[SafeStri
 
 def _flag(kind: str, start: float, at: float, top: int, y: int, value: str, means: str) -> SafeString:
     side, dx = ("end", -9) if at > TURN else ("start", 9)
-    span = format_html('<line class="span" x1="{}%" x2="{}%" y1="{}" y2="{}"/>', start, at, LINE, LINE) if at > start else drawing.NOTHING
+    span = markup('<line class="span" x1="{}%" x2="{}%" y1="{}" y2="{}"/>', start, at, LINE, LINE) if at > start else drawing.NOTHING
     text = '<text class="value" x="{}%" y="{}" dx="{}" text-anchor="{}">{} <tspan>{}</tspan></text>'
-    return format_html('<g class="is-{}">{}{}{}</g>', kind, span, _upright("pole", at, top, LINE), format_html(text, at, y, dx, side, value, means))
+    return markup('<g class="is-{}">{}{}{}</g>', kind, span, _upright("pole", at, top, LINE), markup(text, at, y, dx, side, value, means))
 
 
 def _axis(scale: figures.Scale, numerals: list[dict[str, Any]]) -> SafeString:
-    parts = [format_html('<line class="line" x1="0%" x2="100%" y1="{}" y2="{}"/>', LINE, LINE)]
+    parts = [markup('<line class="line" x1="0%" x2="100%" y1="{}" y2="{}"/>', LINE, LINE)]
     parts += [_upright("tick-fine", at, LINE, LINE + 6) for at in scale.fine()]
     parts += [_upright("tick", one["at"], LINE, LINE + 11) for one in scale.numerals()]
     parts += [_text("", one["at"], LINE + 40, 0, "start" if one["at"] < 2 else "end" if one["at"] > 98 else "middle", one["label"]) for one in numerals]
-    return _joined(parts)
+    return joined(parts)
 
 
 def _text(kind: str, at: float, y: int, dx: int, anchor: str, words: str) -> SafeString:
-    return format_html('<text class="{}" x="{}%" y="{}" dx="{}" text-anchor="{}">{}</text>', kind, at, y, dx, anchor, words)
+    return markup('<text class="{}" x="{}%" y="{}" dx="{}" text-anchor="{}">{}</text>', kind, at, y, dx, anchor, words)
 
 
 def _upright(kind: str, at: float, top: int, bottom: int) -> SafeString:
-    return format_html('<line class="{0}" x1="{1}%" x2="{1}%" y1="{2}" y2="{3}"/>', kind, at, top, bottom)
+    return markup('<line class="{0}" x1="{1}%" x2="{1}%" y1="{2}" y2="{3}"/>', kind, at, top, bottom)
 
 
 def _anchor(at: float) -> str:
     return "start" if at < drawing.LEFTMOST else "end" if at > drawing.RIGHTMOST else "middle"
-
-
-def _joined(parts: list[SafeString]) -> SafeString:
-    return format_html_join("", "{}", ((part,) for part in parts))

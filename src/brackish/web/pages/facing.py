@@ -5,14 +5,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from brackish.report import figures
 from brackish.report.case import Case
 from brackish.report.words import VERDICT_WORDS, kind_of, plus_minus, split
-from brackish.web.pages.drawing import MARK, _anchor, _group, _joined, _level, _n, _svg, _upright
+from brackish.web.pages.drawing import MARK, _anchor, _group, _level, _n, _svg, _upright
+from brackish.web.pages.markup import joined, markup
 
 Drawing = dict[str, Any]
 UPPER, LOWER, NUMERALS, HEIGHT = 70, 118, 99, 188  # px from the top
@@ -58,10 +58,10 @@ def facing(sides: list[Drawing], *, limit: float | None, limit_text: str, spoken
     if limit is not None:
         at = scale.at(limit)
         pieces += [_upright("limit", at, 50, UPPER + 13), _upright("limit", at, LOWER - 13, 138)]
-        pieces.append(format_html('<text class="limit-text" x="{}%" y="{}" text-anchor="{}">{}</text>', at, NUMERALS, _anchor(at), limit_text))
+        pieces.append(markup('<text class="limit-text" x="{}%" y="{}" text-anchor="{}">{}</text>', at, NUMERALS, _anchor(at), limit_text))
     for side, span, y, way in zip(sides, spans, (UPPER, LOWER), (-1, 1), strict=True):
         pieces.append(_group(side["kind"], _flag(side, scale, span, y, way, limit)))
-    return _svg("ruler", HEIGHT, spoken, _joined(pieces))
+    return _svg("ruler", HEIGHT, spoken, joined(pieces))
 
 
 def _ends(side: Drawing) -> list[float]:
@@ -70,14 +70,14 @@ def _ends(side: Drawing) -> list[float]:
 
 def _axis(scale: figures.Scale, y: int, way: int) -> SafeString:
     ticks = [_upright("tick", one["at"], y, y + 11 * way) for one in scale.numerals()] + [_upright("tick-fine", at, y, y + 6 * way) for at in scale.fine()]
-    return _joined([_level("line", 0, 100, y), *ticks])
+    return joined([_level("line", 0, 100, y), *ticks])
 
 
 def _numerals(scale: figures.Scale, limit: float | None) -> list[SafeString]:
     """The numerals between the two lines; one gives way to the limit."""
     kept = [one for one in scale.numerals() if limit is None or abs(one["at"] - scale.at(limit)) > 12]
     return [
-        format_html(
+        markup(
             '<text x="{}%" y="{}" text-anchor="{}">{}</text>',
             one["at"],
             NUMERALS,
@@ -99,9 +99,9 @@ def _flag(side: Drawing, scale: figures.Scale, span: list[float], y: int, way: i
         pieces += [_level("halo", low, high, y), _level("span", low, high, y), *(_upright("cap", end, y - 11, y + 11) for end in (low, high))]
     size = _n(MARK.get(side["kind"], 16.3))
     use = '<svg x="{}%" y="{}" overflow="visible" class="at"><use href="#m-{}" x="{}" y="{}" width="{}" height="{}"/></svg>'
-    pieces.append(format_html(use, at, y, side["kind"], _n(-size / 2), _n(-size / 2), size, size))
+    pieces.append(markup(use, at, y, side["kind"], _n(-size / 2), _n(-size / 2), size, size))
     value_y, sub_y = (y - 46, y - 27) if way < 0 else (y + 42, y + 62)
     text = '<text class="{}" x="{}%" y="{}" dx="{}" text-anchor="{}">{} <tspan>{}</tspan></text>'
-    pieces.append(format_html(text, "value", at, value_y, dx, anchor, side["number"], side["rest"]))
-    pieces.append(format_html('<text class="sub" x="{}%" y="{}" dx="{}" text-anchor="{}">{}</text>', at, sub_y, dx, anchor, side["sub"]))
-    return _joined(pieces)
+    pieces.append(markup(text, "value", at, value_y, dx, anchor, side["number"], side["rest"]))
+    pieces.append(markup('<text class="sub" x="{}%" y="{}" dx="{}" text-anchor="{}">{}</text>', at, sub_y, dx, anchor, side["sub"]))
+    return joined(pieces)

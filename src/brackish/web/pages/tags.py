@@ -17,7 +17,6 @@ from typing import Any
 
 from django import template
 from django.urls import NoReverseMatch, reverse
-from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -26,6 +25,7 @@ from brackish import quantities
 from brackish.report import words
 from brackish.web.pages import drawing
 from brackish.web.pages import places as _places
+from brackish.web.pages.markup import joined, markup
 
 register = template.Library()
 NOTHING = mark_safe("")
@@ -34,13 +34,17 @@ NOTHING = mark_safe("")
 @register.simple_tag
 def mark(kind: str) -> SafeString:
     """A mark of the sprite, silent."""
-    return format_html('<svg class="mark" viewBox="0 0 24 24" aria-hidden="true"><use href="#m-{}" width="24" height="24"/></svg>', kind)
+    return markup('<svg class="mark" viewBox="0 0 24 24" aria-hidden="true"><use href="#m-{}" width="24" height="24"/></svg>', kind)
 
 
-@register.inclusion_tag("brackish/parts/verdict.html")
-def verdict(said: dict[str, Any], size: str = "") -> dict[str, Any]:
+@register.simple_tag
+def verdict(said: dict[str, Any], size: str = "") -> SafeString:
     """A verdict: the one way in which it is shown."""
-    return {"kind": said["kind"], "word": verdict_word(said), "large": size == "large"}
+    return _verdict(said["kind"], verdict_word(said), large=size == "large")
+
+
+def _verdict(kind: str, word: str, *, large: bool) -> SafeString:
+    return markup('<span class="verdict{} is-{}">{} {}</span>\n', " verdict-large" if large else "", kind, mark(kind), word)
 
 
 VERDICT_WORDS = {
@@ -58,25 +62,9 @@ def verdict_word(said: dict[str, Any]) -> str:
     return _("Not yet") if said.get("word") == "Not yet" else str(VERDICT_WORDS.get(said["kind"], said.get("word", "")))
 
 
-@register.inclusion_tag("brackish/parts/index.html", takes_context=True)
-def index(context: template.Context) -> dict[str, Any]:
-    """The index of all pages, beside the record on a desk and at its foot elsewhere."""
-    return {
-        **_of(context),
-        "light": context.get("light"),
-        "person": context.get("person"),
-        "demo": context.get("demo"),
-        "csrf_token": context.get("csrf_token"),
-    }
-
-
-@register.inclusion_tag("brackish/parts/bar.html", takes_context=True)
-def bar(context: template.Context) -> dict[str, Any]:
-    """The bar of words under the thumb."""
-    return _of(context)
-
-
-def _of(context: template.Context) -> dict[str, Any]:
+@register.simple_tag(takes_context=True)
+def places(context: template.Context) -> dict[str, Any]:
+    """The index of all pages and the bar under the thumb."""
     page = context.get("page")
     return _places.places(current=context.get("place", ""), job=page.job.id if page else "")
 
@@ -97,22 +85,22 @@ def fact(text: object) -> SafeString:
 @register.filter(name="runs")
 def runs(said: list[Any]) -> SafeString:
     """A text of runs (see `report/words.py`)."""
-    return format_html_join("", "{}", ((_run(run),) for run in said))
+    return joined(_run(run) for run in said)
 
 
 def _run(run: Any) -> SafeString | str:
     if isinstance(run, str):
         return run
     if "bold" in run:
-        return format_html("<b>{}</b>", run["bold"])
+        return markup("<b>{}</b>", run["bold"])
     if "quiet" in run:
-        return format_html('<span class="quiet">{}</span>', run["quiet"])
+        return markup('<span class="quiet">{}</span>', run["quiet"])
     number = _number(run["number"], run.get("unit", ""))
-    return format_html('<span class="fact">{}</span>', number) if run.get("written") else number
+    return markup('<span class="fact">{}</span>', number) if run.get("written") else number
 
 
 def _number(number: str, unit: str) -> SafeString:
-    return format_html('<span class="nb">{}<span class="unit">{}</span></span>', number, unit) if unit else conditional_escape(number)
+    return markup('<span class="nb">{}<span class="unit">{}</span></span>', number, unit) if unit else markup("{}", number)
 
 
 @register.filter
@@ -180,10 +168,10 @@ def place_link(name: str, *names: str) -> str:
         return ""
 
 
-@register.inclusion_tag("brackish/parts/verdict.html")
-def verdict_of(kind: str) -> dict[str, Any]:
+@register.simple_tag
+def verdict_of(kind: str) -> SafeString:
     """A large mark of a kind alone: void."""
-    return {"kind": kind, "word": verdict_word({"kind": kind}), "large": True}
+    return _verdict(kind, verdict_word({"kind": kind}), large=True)
 
 
 @register.filter

@@ -7,13 +7,14 @@ and the line of the present are moved by `static/brackish/timer.js` as time goes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.utils.formats import date_format
-from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
+
+from brackish.web.pages.markup import joined, markup
 
 TOP, BOTTOM = 4.0, 96.0  # where the glass begins and ends, percent of its height
 EVERY = (1, 2, 5, 10, 15, 30, 60)  # minutes between numerals
@@ -28,22 +29,22 @@ def level(*, minutes: float, left: float, pumps: Sequence[float] = (), done: int
     for number in range(int(whole / fine) + 1):
         at = _height(number * fine, whole)
         if (number * fine) % numerals == 0:
-            parts.append(format_html('<line class="tick" x1="36" x2="54" y1="{0}%" y2="{0}%"/>', at))
-            parts.append(format_html('<text x="26" y="{}%" dy="4.5" text-anchor="end">{}</text>', at, int(number * fine)))
+            parts.append(markup('<line class="tick" x1="36" x2="54" y1="{0}%" y2="{0}%"/>', at))
+            parts.append(markup('<text x="26" y="{}%" dy="4.5" text-anchor="end">{}</text>', at, int(number * fine)))
         else:
-            parts.append(format_html('<line class="tick-fine" x1="36" x2="46" y1="{0}%" y2="{0}%"/>', at))
-    parts.append(format_html('<line class="glass" x1="36" x2="36" y1="{0}%" y2="{1}%"/><line class="glass" x1="76" x2="76" y1="{0}%" y2="{1}%"/>', TOP, BOTTOM))
-    parts.append(format_html('<line class="glass" x1="35" x2="77" y1="{0}%" y2="{0}%"/>', BOTTOM))
-    parts.append(format_html('<line class="level" data-level x1="36" x2="76" y1="{0}%" y2="{0}%"/>', _height(left, whole)))
+            parts.append(markup('<line class="tick-fine" x1="36" x2="46" y1="{0}%" y2="{0}%"/>', at))
+    parts.append(markup('<line class="glass" x1="36" x2="36" y1="{0}%" y2="{1}%"/><line class="glass" x1="76" x2="76" y1="{0}%" y2="{1}%"/>', TOP, BOTTOM))
+    parts.append(markup('<line class="glass" x1="35" x2="77" y1="{0}%" y2="{0}%"/>', BOTTOM))
+    parts.append(markup('<line class="level" data-level x1="36" x2="76" y1="{0}%" y2="{0}%"/>', _height(left, whole)))
     for number, seconds in enumerate(pumps):
         kind = "pump-done" if number < done else "pump"
-        parts.append(format_html('<circle class="{}" data-pump cx="92" cy="{}%" r="5"/>', kind, _height(whole - seconds / 60.0, whole)))
-    return format_html('<svg aria-hidden="true">{}</svg>', _joined(parts))
+        parts.append(markup('<circle class="{}" data-pump cx="92" cy="{}%" r="5"/>', kind, _height(whole - seconds / 60.0, whole)))
+    return markup('<svg aria-hidden="true">{}</svg>', joined(parts))
 
 
 def _water(top: float) -> SafeString:
-    inside = format_html('<rect class="water" data-water x="0" width="40" y="{}%" height="{}%"/>', top, _n(BOTTOM - top))
-    return format_html('<svg x="36" width="40" height="100%" overflow="hidden">{}</svg>', inside)
+    inside = markup('<rect class="water" data-water x="0" width="40" y="{}%" height="{}%"/>', top, _n(BOTTOM - top))
+    return markup('<svg x="36" width="40" height="100%" overflow="hidden">{}</svg>', inside)
 
 
 def _height(left: float, whole: float) -> float:
@@ -54,7 +55,7 @@ def _height(left: float, whole: float) -> float:
 def cup(*, share: float) -> SafeString:
     """The small glass of a timer in a list; `share` of its time is left."""
     top = _n(51 * (1 - min(1.0, max(0.0, share))))
-    return format_html(
+    return markup(
         '<svg class="timer-level" viewBox="0 0 20 52" aria-hidden="true"><rect class="air" x="1" y="0" width="18" height="51"/>'
         '<rect class="water" data-cup x="1" width="18" y="{0}" height="{1}"/><line class="level" data-cup-level x1="0" x2="20" y1="{0}" y2="{0}"/>'
         '<path class="glass" d="M1 0V51H19V0"/></svg>',
@@ -120,36 +121,36 @@ def lanes(*, of: Sequence[Lane], hours: Hours, now: datetime) -> SafeString:
         before = lane.person
         rows.append((lane, y))
         y += ROW
-    parts = [format_html('<line class="grid" x1="0" x2="100%" y1="{0}" y2="{0}"/>', top + ROW) for _, top in rows]
+    parts = [markup('<line class="grid" x1="0" x2="100%" y1="{0}" y2="{0}"/>', top + ROW) for _, top in rows]
     for moment in hours.every(hours.numeral):
         at = hours.at(moment)
         anchor, dx = ("start", 4) if at < 3 else ("end", -4) if at > 97 else ("middle", 0)
-        parts.append(format_html('<line class="grid" x1="{0}%" x2="{0}%" y1="34" y2="{1}"/><line class="tick" x1="{0}%" x2="{0}%" y1="24" y2="34"/>', at, y))
+        parts.append(markup('<line class="grid" x1="{0}%" x2="{0}%" y1="34" y2="{1}"/><line class="tick" x1="{0}%" x2="{0}%" y1="24" y2="34"/>', at, y))
         parts.append(
-            format_html('<text class="hour" x="{}%" y="18" dx="{}" text-anchor="{}" data-at="{}">{}</text>', at, dx, anchor, moment.isoformat(), _clock(moment))
+            markup('<text class="hour" x="{}%" y="18" dx="{}" text-anchor="{}" data-at="{}">{}</text>', at, dx, anchor, moment.isoformat(), _clock(moment))
         )
     for moment in hours.every(hours.numeral / 5):
-        parts.append(format_html('<line class="tick" x1="{0}%" x2="{0}%" y1="30" y2="34"/>', hours.at(moment)))
+        parts.append(markup('<line class="tick" x1="{0}%" x2="{0}%" y1="30" y2="34"/>', hours.at(moment)))
     parts += [_across(bar, top + 9, hours) for lane, top in rows for bar in lane.bars]
     parts.append(_now_across(hours.at(now), y, now))
-    return format_html('<svg class="lanes-plot" height="{}" aria-hidden="true">{}</svg>', y, _joined(parts))
+    return markup('<svg class="lanes-plot" height="{}" aria-hidden="true">{}</svg>', y, joined(parts))
 
 
 def _across(bar: Bar, y: int, hours: Hours) -> SafeString:
     left, right = hours.at(bar.begin), hours.at(bar.end)
-    parts = [format_html('<rect class="{}" x="{}%" width="{}%" y="{}" height="26"/>', bar.kind, left, _n(max(0.4, right - left)), y)]
+    parts = [markup('<rect class="{}" x="{}%" width="{}%" y="{}" height="26"/>', bar.kind, left, _n(max(0.4, right - left)), y)]
     if bar.kind == "wait":
-        parts.append(format_html('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', left, right, y))
-        parts += [format_html('<line class="pump" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', hours.at(pump), y - 7, y) for pump in bar.pumps]
+        parts.append(markup('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', left, right, y))
+        parts += [markup('<line class="pump" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', hours.at(pump), y - 7, y) for pump in bar.pumps]
     if right - left > 3.4:
         kind = f"{bar.kind}-text" if bar.kind != "wait" else ""
-        parts.append(format_html('<text class="{}" x="{}%" dx="6" y="{}">{}</text>', kind, left, y + 17.5, bar.text))
-    return _joined(parts)
+        parts.append(markup('<text class="{}" x="{}%" dx="6" y="{}">{}</text>', kind, left, y + 17.5, bar.text))
+    return joined(parts)
 
 
 def _now_across(at: float, height: int, now: datetime) -> SafeString:
     flag = '<svg x="{0}%" y="3" overflow="visible" data-now-flag><rect class="now-flag" x="-24" y="0" width="48" height="22"/><text class="now-flag-text" x="0" y="16" text-anchor="middle" data-now-text data-at="{2}">{3}</text></svg>'
-    return format_html('<line class="now-line" data-now-line x1="{0}%" x2="{0}%" y1="22" y2="{1}"/>' + flag, at, height, now.isoformat(), _clock(now))
+    return markup('<line class="now-line" data-now-line x1="{0}%" x2="{0}%" y1="22" y2="{1}"/>' + flag, at, height, now.isoformat(), _clock(now))
 
 
 FOOT, PER_MINUTE, LEAST, MOST = 38, 10.0, 260, 900  # px
@@ -165,40 +166,40 @@ def lanes_tall(*, of: Sequence[Lane], hours: Hours, now: datetime) -> SafeString
 
     weights = [1.5 if lane.person else 1.0 for lane in of]
     width = (100 - EDGE) / (sum(weights) or 1.0)
-    parts, left = [format_html('<line class="edge" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', EDGE, FOOT, FOOT + height)], EDGE
+    parts, left = [markup('<line class="edge" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', EDGE, FOOT, FOOT + height)], EDGE
     for moment in hours.every(hours.numeral):
-        parts.append(format_html('<line class="grid" x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE, y(moment)))
-        parts.append(format_html('<text class="hour" x="0" y="{}" dy="4" data-at="{}">{}</text>', y(moment), moment.isoformat(), _clock(moment)))
+        parts.append(markup('<line class="grid" x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE, y(moment)))
+        parts.append(markup('<text class="hour" x="0" y="{}" dy="4" data-at="{}">{}</text>', y(moment), moment.isoformat(), _clock(moment)))
     for lane, weight in zip(of, weights, strict=True):
         column = _n(width * weight)
-        parts.append(format_html('<text class="head-text" x="{}%" y="22" text-anchor="middle">{}</text>', _n(left + column / 2), lane.short))
+        parts.append(markup('<text class="head-text" x="{}%" y="22" text-anchor="middle">{}</text>', _n(left + column / 2), lane.short))
         parts += [_down(bar, _n(left + column * 0.06), _n(column * 0.8), y(bar.begin), y(bar.end), [y(pump) for pump in bar.pumps]) for bar in lane.bars]
         left = _n(left + column)
-    parts.append(format_html('<line class="now-line" data-now-down x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE - 2, y(now)))
+    parts.append(markup('<line class="now-line" data-now-down x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE - 2, y(now)))
     flag = '<svg y="{0}" overflow="visible" data-now-flag-down><rect class="now-flag" x="0" y="-11" width="44" height="22"/><text class="now-flag-text" x="22" y="4.5" text-anchor="middle" data-now-text data-at="{1}">{2}</text></svg>'
-    parts.append(format_html(flag, y(now), now.isoformat(), _clock(now)))
-    return format_html(
+    parts.append(markup(flag, y(now), now.isoformat(), _clock(now)))
+    return markup(
         '<svg class="lanes-plot" height="{}" data-top="{}" data-height="{}" aria-hidden="true">{}</svg>',
         _n(FOOT + height + 10),
         FOOT,
         _n(height),
-        _joined(parts),
+        joined(parts),
     )
 
 
 def _down(bar: Bar, x: float, width: float, top: float, bottom: float, pumps: list[float]) -> SafeString:
-    parts = [format_html('<rect class="{}" x="{}%" width="{}%" y="{}" height="{}"/>', bar.kind, x, width, top, _n(max(2.0, bottom - top)))]
+    parts = [markup('<rect class="{}" x="{}%" width="{}%" y="{}" height="{}"/>', bar.kind, x, width, top, _n(max(2.0, bottom - top)))]
     if bar.kind == "wait":
-        parts.append(format_html('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', x, _n(x + width), top))
-        parts += [format_html('<line class="pump" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', _n(x + width), _n(x + width * 1.18), pump) for pump in pumps]
+        parts.append(markup('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', x, _n(x + width), top))
+        parts += [markup('<line class="pump" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', _n(x + width), _n(x + width * 1.18), pump) for pump in pumps]
     if bottom - top > 15:
         kind = f"{bar.kind}-text" if bar.kind != "wait" else ""
         parts.append(
-            format_html(
+            markup(
                 '<text class="{}" x="{}%" y="{}" text-anchor="middle">{}</text>', kind, _n(x + width / 2), _n(min((top + bottom) / 2 + 4, top + 18)), bar.text
             )
         )
-    return _joined(parts)
+    return joined(parts)
 
 
 @dataclass(frozen=True)
@@ -221,19 +222,19 @@ def months(*, of: Sequence[Expiry], today: date) -> SafeString:
     parts = [mark_safe('<line class="line" x1="0" x2="100%" y1="108" y2="108"/>')]
     month = today.replace(day=1)
     for number in range(13):
-        parts.append(format_html('<line class="tick" x1="{0}%" x2="{0}%" y1="108" y2="117"/>', at(month)))
+        parts.append(markup('<line class="tick" x1="{0}%" x2="{0}%" y1="108" y2="117"/>', at(month)))
         if number % 2 == 0 and number < 12:
             anchor = "start" if number == 0 else "middle"
             kind = "even" if number % 4 else ""
-            parts.append(format_html('<text class="{}" x="{}%" y="136" text-anchor="{}">{}</text>', kind, at(month), anchor, date_format(month, "M")))
+            parts.append(markup('<text class="{}" x="{}%" y="136" text-anchor="{}">{}</text>', kind, at(month), anchor, date_format(month, "M")))
         month = (month + timedelta(days=32)).replace(day=1)
     shown = [expiry for expiry in of if (expiry.day - today).days < span][:4]
     for row, expiry in enumerate(shown):
         x, top = at(expiry.day), 4 + 22 * row
         anchor, dx = ("start", 7) if x < 55 else ("end", -7)
         pin = '<g class="is-{0}"><line class="pin" x1="{1}%" x2="{1}%" y1="{2}" y2="108"/><text class="pin-text" x="{1}%" y="{3}" dx="{4}" text-anchor="{5}">{6} <tspan class="pin-note">{7}</tspan></text></g>'
-        parts.append(format_html(pin, expiry.kind, x, top, top + 12, dx, anchor, expiry.name, date_format(expiry.day, "j M")))
-    return format_html('<svg class="months" height="142" aria-hidden="true">{}</svg>', _joined(parts))
+        parts.append(markup(pin, expiry.kind, x, top, top + 12, dx, anchor, expiry.name, date_format(expiry.day, "j M")))
+    return markup('<svg class="months" height="142" aria-hidden="true">{}</svg>', joined(parts))
 
 
 def deviation(*, found: float, allowed: float, value: str, most: str, kind: str, spoken: str) -> SafeString:
@@ -245,30 +246,26 @@ def deviation(*, found: float, allowed: float, value: str, most: str, kind: str,
 
     parts = [mark_safe('<line class="line" x1="0" x2="100%" y1="72" y2="72"/>')]
     parts += [
-        format_html('<line class="{0}" x1="{1}%" x2="{1}%" y1="72" y2="{2}"/>', kind_, x, y)
+        markup('<line class="{0}" x1="{1}%" x2="{1}%" y1="72" y2="{2}"/>', kind_, x, y)
         for kind_, x, y in [("tick", 0, 83), ("tick", 50, 83), ("tick", 100, 83)]
     ]
     apart = at(allowed) - at(-allowed) > 30  # room for three labels
     number = most.lstrip("±\u202f")
     for sign, share in (("\u2212", -allowed), ("+", allowed)):
-        parts.append(format_html('<line class="limit" x1="{0}%" x2="{0}%" y1="48" y2="94"/>', at(share)))
+        parts.append(markup('<line class="limit" x1="{0}%" x2="{0}%" y1="48" y2="94"/>', at(share)))
         if apart:
-            parts.append(format_html('<text class="limit-text" x="{}%" y="112" text-anchor="middle">{}{}</text>', at(share), sign, number))
-    parts.append(format_html('<text class="{}" x="50%" y="112" text-anchor="middle">{}</text>', "" if apart else "limit-text", "0" if apart else most))
+            parts.append(markup('<text class="limit-text" x="{}%" y="112" text-anchor="middle">{}{}</text>', at(share), sign, number))
+    parts.append(markup('<text class="{}" x="50%" y="112" text-anchor="middle">{}</text>', "" if apart else "limit-text", "0" if apart else most))
     x = at(found)
     dx, anchor = (9, "start") if x < 55 else (-9, "end")
     mark = '<svg x="{0}%" y="72" overflow="visible" class="at"><use href="#m-{1}" x="-8.15" y="-8.15" width="16.3" height="16.3"/></svg>'
-    parts.append(format_html('<g class="is-{1}"><line class="pole" x1="{0}%" x2="{0}%" y1="10" y2="72"/>' + mark, x, kind))
-    parts.append(format_html('<text class="value" x="{}%" y="26" dx="{}" text-anchor="{}">{}</text></g>', x, dx, anchor, value))
-    return format_html('<svg class="ruler" height="122" role="img"><title>{}</title>{}</svg>', spoken, _joined(parts))
+    parts.append(markup('<g class="is-{1}"><line class="pole" x1="{0}%" x2="{0}%" y1="10" y2="72"/>' + mark, x, kind))
+    parts.append(markup('<text class="value" x="{}%" y="26" dx="{}" text-anchor="{}">{}</text></g>', x, dx, anchor, value))
+    return markup('<svg class="ruler" height="122" role="img"><title>{}</title>{}</svg>', spoken, joined(parts))
 
 
 def _clock(moment: datetime) -> str:
     return f"{moment:%H:%M}"
-
-
-def _joined(parts: Iterable[SafeString]) -> SafeString:
-    return format_html_join("", "{}", ((part,) for part in parts))
 
 
 def _n(number: float) -> float:
