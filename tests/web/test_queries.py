@@ -34,7 +34,7 @@ def test_questions_do_not_grow_with_tests(workspace):
     assert max(few.values()) <= 12
 
 
-@pytest.mark.parametrize("address", ["/", "/api/v1/jobs"])
+@pytest.mark.parametrize("address", ["/", "/equipment", "/api/v1/jobs"])
 def test_questions_do_not_grow_with_jobs(workspace, address):
     workspace.send("owner", *workspace.writer("owner").document(footbridge()))
     one = len(questions(workspace, address))
@@ -42,4 +42,5 @@ def test_questions_do_not_grow_with_jobs(workspace, address):
         models.Job.objects.create(
             id=str(uuid.UUID(int=number + 1)), organisation=workspace.organisation, title=f"Girder {number}", changed=workspace.job.changed
         )
+    questions(workspace, address)  # what is behind is judged once
     assert len(questions(workspace, address)) == one

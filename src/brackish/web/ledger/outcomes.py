@@ -68,7 +68,7 @@ def tests_bytes(job: models.Job, tests: Iterable[str]) -> dict[str, bytes]:
     return {test: gzip.decompress(kept[test]) for test in tests if test in kept}
 
 
-def summaries_of(jobs: Iterable[models.Job]) -> dict[str, Document]:
+def summaries_of(jobs: Iterable[str]) -> dict[str, Document]:
     """What is kept of several jobs for a list: their outcomes without the tests, by job; none is judged for it."""
     kept = models.Outcome.objects.filter(job__in=jobs, test=SUMMARY).values_list("job_id", "body")
     return {job: json.loads(gzip.decompress(body)) for job, body in kept}
@@ -89,6 +89,14 @@ def document_of(job: models.Job) -> Document:
     """The job document of a job: the file that `brackish evaluate` reads."""
     document: Document = json.loads(state_text(job))["document"]
     return document
+
+
+def documents_of(jobs: list[models.Job]) -> dict[str, Document]:
+    """The job documents of several jobs, by job, with one question for all of which nothing is behind."""
+    rows = models.Outcome.objects.filter(job__in=[job.id for job in jobs], test=STATE).values_list("job_id", "head", "engine", "body")
+    kept = {(job, head, engine): body for job, head, engine, body in rows}
+    found = {job.id: kept.get((job.id, job.head, job.engine)) if is_current(job) else None for job in jobs}
+    return {job.id: json.loads(gzip.decompress(body))["document"] if (body := found[job.id]) else document_of(job) for job in jobs}
 
 
 def refresh(job: models.Job) -> None:

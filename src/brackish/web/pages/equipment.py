@@ -32,7 +32,7 @@ from brackish.web.pages.job import free_id
 from brackish.web.pages.moment import moment_of, now
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.timedrawing import Expiry
-from brackish.web.people.access import jobs_of, person_of, role_on
+from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import WRITES, may
 
 Document = dict[str, Any]
@@ -140,13 +140,17 @@ def equipment(request: HttpRequest) -> HttpResponse:
 
 def _uses(person: models.Person) -> list[Use]:
     """The jobs in sight, each with its document and no piece yet."""
-    found = []
-    for job in jobs_of(person).order_by("-changed", "id")[:MOST_JOBS]:
-        role = role_on(person, job) or ""
-        allowed = WRITES.get(role, frozenset())
-        writes = may(role, "write") and (allowed is None or "equipment" in allowed)
-        found.append(Use(job, json.loads(outcomes.state_text(job))["document"], {}, writes))
-    return found
+    jobs = list(jobs_of(person).order_by("-changed", "id")[:MOST_JOBS])
+    documents = outcomes.documents_of(jobs)
+    held = models.Membership.objects.filter(person=person).values_list("organisation_id", "job_id", "role")
+    roles = {(organisation, job): role for organisation, job, role in held}
+    return [Use(job, documents[job.id], {}, _writes(roles.get((job.organisation_id, job.id)) or roles.get((job.organisation_id, None), ""))) for job in jobs]
+
+
+def _writes(role: str) -> bool:
+    """Whether a role writes into the list of equipment."""
+    allowed = WRITES.get(role, frozenset())
+    return may(role, "write") and (allowed is None or "equipment" in allowed)
 
 
 def _pieces(uses: list[Use]) -> list[Piece]:
@@ -243,17 +247,18 @@ def _drawn(check: Check) -> SafeString | str:
 def _doubt(piece: Piece) -> list[Document]:
     """Each test that a bad check of this meter puts in doubt, with its result."""
     rows = []
-    for use in piece.uses:
+    for use in piece.uses if any(check.good is False for check in piece.checks) else []:
         tests = {test["id"]: test for test in use.document.get("test", []) if use.entry["id"] in test.get("equipment", []) and "void" not in test}
         times = {id: moment for id, test in tests.items() if (moment := moment_of(test.get("read_at") or test.get("started")))}
-        for id, check in checks.doubtful(checks=piece.checks, times=times).items():
-            rows.append({"test": id, "job": use.job, "check": check, "at": times[id].isoformat(), "piece": piece, "shown": _shown(use.job, id)})
+        found = checks.doubtful(checks=piece.checks, times=times)
+        judged = outcomes.tests_bytes(use.job, found) if found else {}
+        for id, check in found.items():
+            rows.append({"test": id, "job": use.job, "check": check, "at": times[id].isoformat(), "piece": piece, "shown": _shown(judged.get(id))})
     return rows
 
 
-def _shown(job: models.Job, test: str) -> str:
-    body = outcomes.test_bytes(job, test)
-    results = json.loads(body).get("results", []) if body else []
+def _shown(judged: bytes | None) -> str:
+    results = json.loads(judged).get("results", []) if judged else []
     return str(results[0]["shown"]) if results else ""
 
 

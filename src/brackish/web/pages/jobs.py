@@ -21,6 +21,7 @@ from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import may
 
 PAGE = 50
+COLUMNS = ("id", "organisation_id", "title", "site", "waiting_for")
 WAIT_WORDS = {  # what a job waits for, the most pressing first: as a word of the sieve, and as the thing to do
     "conflict": (gettext_lazy("a choice"), gettext_lazy("Choose between two values.")),
     "correction": (gettext_lazy("a correction"), gettext_lazy("Correct what cannot be read.")),
@@ -48,7 +49,7 @@ FOR_ROLE = {  # whose hands a job is in, by what it waits for
 class Line:
     """One job in the list."""
 
-    job: models.Job
+    job: dict[str, Any]  # its columns
     waits: str
     say: str
     mark: dict[str, Any]
@@ -63,7 +64,8 @@ def jobs(request: HttpRequest) -> HttpResponse:
     number = max(1, int(page)) if (page := request.GET.get("page", "1")).isdigit() else 1
     found = _found(sight, find, wait if wait in WAITS else "")
     rows = list(found[(number - 1) * PAGE : number * PAGE + 1])
-    held = list(models.Membership.objects.filter(person=person).values_list("organisation_id", "job_id", "role"))
+    member = models.Membership.objects.filter(person=person).order_by("organisation_id")
+    held = list(member.values_list("organisation_id", "job_id", "role", "organisation__name"))
     return show(
         request,
         "jobs",
@@ -75,13 +77,13 @@ def jobs(request: HttpRequest) -> HttpResponse:
         nothing=not rows,
         number=number,
         more=len(rows) > PAGE,
-        may_create=any(job is None and may(role, "create job") for _, job, role in held),
-        organisation=models.Organisation.objects.filter(membership__person=person).first().name if held else "",
+        may_create=any(job is None and may(role, "create job") for _, job, role, _name in held),
+        organisation=held[0][3] if held else "",
     )
 
 
-def _found(sight: QuerySet[models.Job], find: str, wait: str) -> QuerySet[models.Job]:
-    rows = sight.order_by("-changed", "id").defer("frontier")
+def _found(sight: QuerySet[models.Job], find: str, wait: str) -> QuerySet[models.Job, dict[str, Any]]:
+    rows = sight.order_by("-changed", "id").values(*COLUMNS)
     if wait:
         rows = rows.filter(waiting_for=wait)
     for word in find.casefold().split()[:8]:
@@ -95,13 +97,13 @@ def _sieve(sight: QuerySet[models.Job], chosen: str) -> list[dict[str, Any]]:
     return rows + [{"value": one, "words": WAIT_WORDS[one][0], "count": counts[one], "on": chosen == one} for one in WAITS if counts.get(one)]
 
 
-def _lines(rows: list[models.Job]) -> list[Line]:
-    summaries = outcomes.summaries_of(rows)
-    return [_line(job, summaries.get(job.id, {})) for job in rows]
+def _lines(rows: list[dict[str, Any]]) -> list[Line]:
+    summaries = outcomes.summaries_of([job["id"] for job in rows])
+    to_do = {wait: str(say) for wait, (_word, say) in WAIT_WORDS.items()}
+    return [_line(job, to_do.get(job["waiting_for"]) or _("It was not judged yet."), summaries.get(job["id"], {})) for job in rows]
 
 
-def _line(job: models.Job, summary: dict[str, Any]) -> Line:
-    waits = WAIT_WORDS.get(job.waiting_for, ("", _("It was not judged yet.")))[1]
+def _line(job: dict[str, Any], waits: str, summary: dict[str, Any]) -> Line:
     if "job" not in summary:
         faults = summary.get("errors", [])
         return Line(job, waits, faults[0]["message"] if faults else "", {"kind": "withheld", "word": "Withheld"}, _("cannot be judged") if faults else "")
@@ -120,14 +122,14 @@ def _total(case: Case) -> str:
     return _("%(done)s of %(all)s places or tests") % {"done": done, "all": sum(verdict["required"] for verdict in verdicts)}
 
 
-def _groups(lines: list[Line], held: list[tuple[int, str | None, str]]) -> list[dict[str, Any]]:
+def _groups(lines: list[Line], held: list[tuple[int, str | None, str, str]]) -> list[dict[str, Any]]:
     yours: list[Line] = []
     others: list[Line] = []
     settled: list[Line] = []
     for line in lines:
-        roles = [role for organisation, job, role in held if job == line.job.id or (job is None and organisation == line.job.organisation_id)]
-        hands = FOR_ROLE.get(line.job.waiting_for, ())
-        (settled if line.job.waiting_for == "nothing" else yours if any(role in hands for role in roles) else others).append(line)
+        wait, its = line.job["waiting_for"], (line.job["id"], line.job["organisation_id"])
+        roles = [role for organisation, job, role, _name in held if job == its[0] or (job is None and organisation == its[1])]
+        (settled if wait == "nothing" else yours if any(role in FOR_ROLE.get(wait, ()) for role in roles) else others).append(line)
     names = ((_("Waits for you"), yours), (_("Waits for others"), others), (_("Settled"), settled))
     return [{"name": name, "lines": group} for name, group in names if group]
 
