@@ -178,8 +178,8 @@ def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...
     answers = append(job=job.id, documents=events, sender=person, check=check)
     if any(answer.state in ("stored", "held") for answer in answers):
         events_came(job.id)
-    job.refresh_from_db()
-    return _json(json.dumps({"events": [answer.to_dict() for answer in answers], "head": job.head, "base": job.frontier}, default=str).encode())
+    head, base = models.Job.objects.values_list("head", "frontier").get(id=job.id)
+    return _json(json.dumps({"events": [answer.to_dict() for answer in answers], "head": head, "base": base}, default=str).encode())
 
 
 @router.get("/{job_id}/outcome", summary="What was judged: brackish-outcome/1, or the errors of a job that cannot be read")

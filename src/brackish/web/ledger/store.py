@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -20,6 +20,7 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from brackish.errors import BrackishError, ConflictError, InputError, faults_of
+from brackish.record.canonical import canonical_bytes
 from brackish.record.event import Event, read_event, stored_event
 from brackish.record.fold import head_of
 from brackish.web import models
@@ -40,7 +41,7 @@ class Answer:
     state: str
     hash: str = ""
     errors: tuple[BrackishError, ...] = ()
-    known: models.Event | None = None
+    known: str = ""  # the stored event of that id, where it says something else
 
     def to_dict(self) -> dict[str, Any]:
         answer: dict[str, Any] = {"id": self.id, "state": self.state}
@@ -49,7 +50,7 @@ class Answer:
         if self.errors:
             answer["errors"] = [error.to_dict() for error in self.errors]
         if self.known:
-            answer["stored"] = json.loads(self.known.body)
+            answer["stored"] = json.loads(self.known)
         return answer
 
 
@@ -73,7 +74,7 @@ def events_of(job: str, *, placed: bool | None = None) -> list[Event]:
 
 def path_text(path: Iterable[str]) -> str:
     """A path as the column holds it."""
-    return json.dumps(list(path), ensure_ascii=False, separators=(",", ":"))
+    return canonical_bytes(list(path)).decode()
 
 
 def _read(document: object, job: str) -> Event | Answer:
@@ -88,7 +89,8 @@ def _read(document: object, job: str) -> Event | Answer:
 
 
 def _store(row: models.Job, read: list[Event | Answer], sender: models.Person | None, check: Check) -> list[Answer]:
-    known = _known(row.id, [event.id for event in read if isinstance(event, Event)])
+    names = [event.id for event in read if isinstance(event, Event)]
+    known = {name: (hash, body) for name, hash, body in _stored(row.id, "id", names, "id, hash, body")}
     fresh: dict[str, Event] = {}
     answers: list[Answer] = []
     for event in read:
@@ -113,11 +115,11 @@ def _insert(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], 
         )
 
 
-def _admit(event: Event, known: models.Event | None, fresh: dict[str, Event], check: Check) -> Answer:
-    """`stored` for now where the event is new and allowed; it joins `fresh` then."""
-    other = known.hash if known else fresh[event.id].hash if event.id in fresh else event.hash
+def _admit(event: Event, known: tuple[str, str] | None, fresh: dict[str, Event], check: Check) -> Answer:
+    """`stored` for now where the event is new and allowed; it joins `fresh` then. What is known of its id: hash and body."""
+    other, body = known or (fresh[event.id].hash if event.id in fresh else event.hash, "")
     if other != event.hash:
-        return Answer(event.id, "refused", event.hash, (ConflictError("event.id_taken", place="id", given=event.id, known=other),), known)
+        return Answer(event.id, "refused", event.hash, (ConflictError("event.id_taken", place="id", given=event.id, known=other),), body)
     if known or event.id in fresh:
         return Answer(event.id, "known", event.hash)
     try:
@@ -132,12 +134,17 @@ def _settled(answer: Answer, placed: dict[str, Event]) -> Answer:
     return Answer(answer.id, "held", answer.hash) if answer.state == "stored" and answer.id not in placed else answer
 
 
-def _known(job: str, names: Sequence[str]) -> dict[str, models.Event]:
-    found: dict[str, models.Event] = {}
-    for start in range(0, len(names), CHUNK):
-        rows = models.Event.objects.filter(job_id=job, id__in=names[start : start + CHUNK])
-        found |= {row.id: row for row in rows}
-    return found
+_STORED = "SELECT {columns} FROM web_event WHERE job_id = %s AND {key} IN ({places})"
+
+
+def _stored(job: str, key: str, names: Iterable[str], columns: str) -> Iterator[tuple[Any, ...]]:
+    """These columns of the stored events whose id, or hash, is one of the names; written out like `_insert`, and for its reason."""
+    wanted = sorted(names)
+    with connection.cursor() as cursor:
+        for start in range(0, len(wanted), CHUNK):
+            asked = wanted[start : start + CHUNK]
+            cursor.execute(_STORED.format(columns=columns, key=key, places=", ".join(["%s"] * len(asked))), [job, *asked])
+            yield from cursor.fetchall()
 
 
 def _place(row: models.Job, fresh: dict[str, Event]) -> tuple[dict[str, Event], Chain]:
@@ -146,7 +153,8 @@ def _place(row: models.Job, fresh: dict[str, Event]) -> tuple[dict[str, Event], 
     if row.held:
         held = models.Event.objects.filter(job=row, placed=False).values_list("body", flat=True)
         waiting |= {event.id: event for event in map(stored_event, (body.encode() for body in held))}
-    here = _placed_names(row.id, {name for event in waiting.values() for name in event.base} - waiting.keys())
+    bases = {name for event in waiting.values() for name in event.base} - waiting.keys()
+    here = {name for name, placed in _stored(row.id, "id", bases, "id, placed") if placed}
     by_hash = {event.hash: event for event in waiting.values()}
     before = _placed_chain(row.id, {event.prev for event in waiting.values() if event.prev} - by_hash.keys())
     missing = {name: _missing(event, here, before, by_hash) for name, event in waiting.items()}
@@ -178,24 +186,13 @@ def _missing(event: Event, here: set[str], before: Chain, by_hash: dict[str, Eve
     return missing
 
 
-def _placed_names(job: str, names: set[str]) -> set[str]:
-    """Which of these ids are placed."""
-    found: set[str] = set()
-    wanted = sorted(names)
-    for start in range(0, len(wanted), CHUNK):
-        found |= set(models.Event.objects.filter(job_id=job, placed=True, id__in=wanted[start : start + CHUNK]).values_list("id", flat=True))
-    return found
-
-
 def _placed_chain(job: str, hashes: set[str]) -> Chain:
     """The placed events that others follow on their device."""
     found: Chain = {}
-    wanted = sorted(hashes)
-    for start in range(0, len(wanted), CHUNK):
-        rows = models.Event.objects.filter(job_id=job, placed=True, hash__in=wanted[start : start + CHUNK]).values_list("hash", "body")
-        for name, body in rows:
+    for hash, body, placed in _stored(job, "hash", hashes, "hash, body, placed"):
+        if placed:
             event = json.loads(body)
-            found[name] = (event["device"], event["seq"], event["id"])
+            found[hash] = (event["device"], event["seq"], event["id"])
     return found
 
 
@@ -209,8 +206,7 @@ def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event],
     seen |= {by_hash.get(event.prev) or before[event.prev][2] for event in placed.values() if event.prev}
     row.frontier = sorted(({*row.frontier} | placed.keys()) - seen)
     hashes = {event.id: event.hash for event in placed.values()}
-    stored = [name for name in row.frontier if name not in hashes]
-    hashes |= {known.id: known.hash for known in _known(row.id, stored).values()}
+    hashes |= _stored(row.id, "id", [name for name in row.frontier if name not in hashes], "id, hash")
     row.head = head_of(hashes=[hashes[name] for name in row.frontier])
     row.events += len(fresh)
     row.held += len(fresh) - len(placed)
