@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache
 from pathlib import Path
 
 import pypdf
@@ -18,6 +19,7 @@ from brackish.report.seal import verify
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
+@cache
 def pages(name: str) -> list[str]:
     job = load(EXAMPLES / f"{name}.toml")
     data = render(job=job, outcome=brackish.evaluate(job).to_dict())
