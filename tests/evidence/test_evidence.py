@@ -69,14 +69,14 @@ def test_function_gives_the_outside_value(case):
     compare(case)
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
-def test_case_says_where_its_value_comes_from(case):
-    assert case.kind in KINDS
-    assert case.source
-    assert case.place
-    assert bool(case.printed) != bool(case.raises)
-    assert bool(case.because) == (case.tolerance is not None or case.accuracy is not None)
-    assert case.kind != "other-program" or any(character.isdigit() for character in case.source), "a program is named with its version"
+def test_every_case_says_where_its_value_comes_from():
+    for case in CASES:
+        assert case.kind in KINDS, case.name
+        assert case.source, case.name
+        assert case.place, case.name
+        assert bool(case.printed) != bool(case.raises), case.name
+        assert bool(case.because) == (case.tolerance is not None or case.accuracy is not None), case.name
+        assert case.kind != "other-program" or any(character.isdigit() for character in case.source), f"{case.name}: a program is named with its version"
 
 
 PLANTED = Case(file="planted", function="elementary.exp", kind="exact", source="definition", place="e", inputs={"x": 1.0}, printed="2.718282")

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import pytest
 import uncertainties
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.cli.compare import lines
 from brackish.errors import InputError
 from brackish.judge.compare import compare
 from brackish.record.document import load
+from tests.examples import examples
 from tests.judge.jobs import first, job, with_tests
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "dispute.toml"
@@ -132,7 +133,7 @@ def a_pair(values: tuple) -> dict:
 
 
 @pytest.mark.slow
-@settings(derandomize=True, deadline=None, max_examples=40)
+@examples(40)
 @given(st.tuples(st.integers(3, 40), st.integers(500, 3000), st.integers(2, 200), st.integers(0, 3), st.integers(5, 35)))
 def test_steps_add_up_and_the_other_direction_mirrors(values):
     document = a_pair(values)

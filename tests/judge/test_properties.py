@@ -8,14 +8,15 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.quantities import DIMENSIONS
+from tests.examples import examples
 from tests.judge.jobs import job, with_tests
 from tests.judge.reading import outcome, row_of, verdict
 
-quick = settings(derandomize=True, deadline=None, max_examples=40)
+quick = examples(40)
 RULES = ("simple-acceptance", "guarded-acceptance", "guarded-rejection", "three-way")
 QUANTITIES = ("nacl_equivalent_per_area", "mixed_salt_per_area")
 ORDER = ("pass", "inconclusive", "fail")

@@ -4,11 +4,12 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from brackish.report import figures
 from brackish.report.figures import Reading
+from tests.examples import examples
 
 amounts = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False).map(lambda value: round(value, 3))
 
@@ -60,7 +61,7 @@ def test_result_below_zero_stays_on_the_line() -> None:
     assert drawing["numerals"][0]["label"].startswith("−")
 
 
-@settings(derandomize=True, deadline=None)
+@examples(100)
 @given(value=amounts, expanded=st.floats(min_value=0.001, max_value=1e5), limit=st.floats(min_value=0.001, max_value=1e5))
 def test_everything_is_on_the_line_and_in_order(value: float, expanded: float, limit: float) -> None:
     drawing = figures.ruler(Reading(value=value, expanded=expanded, limit=limit, band=(limit - expanded, limit + expanded)))
@@ -72,7 +73,7 @@ def test_everything_is_on_the_line_and_in_order(value: float, expanded: float, l
         assert len(line["numerals"]) <= 10
 
 
-@settings(derandomize=True, deadline=None)
+@examples(100)
 @given(low=amounts, high=amounts)
 def test_scale_holds_both_ends_with_few_round_numerals(low: float, high: float) -> None:
     assume(low < high)

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import pytest
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.science.agreement import CRITICAL_RANGE_FACTORS, check_range, check_share, critical_difference, critical_range, median
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=200)
+thorough = examples(200)
 RESULTS = st.lists(st.floats(0.0, 100.0), min_size=2, max_size=5)
 
 

@@ -6,13 +6,14 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.quantities import DIMENSIONS
 from brackish.science import amounts
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=200)
+thorough = examples(200)
 VOLUME, AREA, READING = st.floats(0.5, 100.0), st.floats(100.0, 1e5), st.floats(0.0, 500.0)
 
 

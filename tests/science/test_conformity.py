@@ -6,14 +6,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError
 from brackish.quantities import DIMENSIONS, convert
 from brackish.science.conformity import RULES, SENSES, acceptance_limit, compare, decide, decide_bound, guard_band, probability_over, rejection_limit
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=300)
+thorough = examples(300)
 RULE, SENSE = st.sampled_from(sorted(RULES)), st.sampled_from(SENSES)
 AMOUNT, BAND = st.floats(0.0, 200.0), st.one_of(st.just(0.0), st.floats(0.01, 20.0))
 WORST_FIRST = {"fail": 0, "inconclusive": 1, "pass": 2}

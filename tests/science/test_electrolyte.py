@@ -6,7 +6,7 @@ from __future__ import annotations
 from math import sqrt
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError, OutOfRange
@@ -19,11 +19,12 @@ from brackish.science.pairing import free_ions
 from brackish.science.salts import salt_law
 from tests.evidence.cases import all_cases
 from tests.evidence.chains import equivalent_conductivity, salt_conductivity
+from tests.examples import examples
 
 SALTS = sorted(electrolyte.SALTS)
 temperatures = st.floats(0.0, 50.0)
 shares = st.floats(1e-6, 1.0)
-derandomised = settings(derandomize=True, deadline=None, max_examples=60)
+derandomised = examples(60)
 
 
 @derandomised

@@ -9,13 +9,14 @@ from math import inf, nan
 import pytest
 import scipy.special
 import scipy.stats
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError, OutOfRange
 from brackish.science.elementary import exp, log, normal_cdf, normal_quantile, student_cdf, student_quantile
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=400)
+thorough = examples(400)
 EXACT = Context(prec=40)
 DEGREES = st.one_of(st.floats(0.5, 5.0), st.floats(5.0, 200.0), st.floats(200.0, 1e9), st.integers(1, 100).map(float))
 

@@ -4,14 +4,15 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError
 from brackish.science import deliquescence, humid_air
 from brackish.science.data.deliquescence import DELIQUESCENCE
+from tests.examples import examples
 
-derandomised = settings(derandomize=True, deadline=None, max_examples=60)
+derandomised = examples(60)
 
 
 @derandomised

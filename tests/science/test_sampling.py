@@ -7,7 +7,7 @@ import math
 
 import pytest
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.science.sampling import (
@@ -18,8 +18,9 @@ from brackish.science.sampling import (
     smallest_count,
     tolerance_factor,
 )
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=60)
+thorough = examples(60)
 
 
 @pytest.mark.parametrize("n", [2, 3, 4, 5, 10, 43, 300, 1000])

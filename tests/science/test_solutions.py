@@ -4,14 +4,15 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError
 from brackish.science import blank_water, solutions
 from tests.evidence.chains import kcl_conductivity
+from tests.examples import examples
 
-derandomised = settings(derandomize=True, deadline=None, max_examples=60)
+derandomised = examples(60)
 
 
 def conductivity_of(text: str, temperature: float) -> float:

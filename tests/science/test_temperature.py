@@ -4,16 +4,17 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError, OutOfRange
 from brackish.science import temperature
+from tests.examples import examples
 
 conductivities = st.floats(0.1, 2000.0)
 temperatures = st.floats(0.0, 35.0)
 coefficients = st.floats(0.015, 0.025)
-derandomised = settings(derandomize=True, deadline=None, max_examples=60)
+derandomised = examples(60)
 
 
 @derandomised

@@ -8,13 +8,14 @@ import math
 import numpy as np
 import pytest
 import uncertainties
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.errors import InputError, OutOfRange
 from brackish.science.uncertainty import Input, from_pooled, from_repeats, pooled_scatter, propagate
+from tests.examples import examples
 
-thorough = settings(derandomize=True, deadline=None, max_examples=150)
+thorough = examples(150)
 VALUES = st.floats(0.5, 50.0)
 SHARES = st.floats(0.0, 0.05)
 DEGREES = st.one_of(st.none(), st.floats(1.0, 200.0))

@@ -5,12 +5,13 @@ import time
 import tomllib
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from brackish.prepare.clause import read
 from brackish.prepare.clause.draft import draft
 from brackish.prepare.clause.show import render
+from tests.examples import examples
 
 PIECES = [
     "The steel", " shall not exceed", " 50 mg/m2", " 5 µg/cm²", " chloride", " NaCl", " (", ")", ". ", "; ", "\n", "\n\n", " | ", "\t", " ISO 8502-9:1998", " ISO 11127-6", " abrasive", " water",
@@ -20,7 +21,7 @@ PIECES = [
 TEXTS = st.one_of(st.text(max_size=200), st.lists(st.sampled_from(PIECES), max_size=40).map("".join))
 
 
-@settings(max_examples=150, derandomize=True, deadline=None)
+@examples(150)
 @given(TEXTS)
 def test_any_text_gives_spans_inside_it_and_the_same_answer_twice(text):
     reading = read(text)
@@ -33,7 +34,7 @@ def test_any_text_gives_spans_inside_it_and_the_same_answer_twice(text):
     tomllib.loads(draft(reading))
 
 
-@settings(max_examples=80, derandomize=True, deadline=None)
+@examples(80)
 @given(st.lists(st.sampled_from(PIECES), min_size=1, max_size=30).map("".join))
 def test_what_follows_does_not_move_the_spans(text):
     before = read(text + "\n\n").to_dict()
