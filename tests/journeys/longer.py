@@ -13,6 +13,7 @@ from django.utils.translation import trans_real
 from brackish.web.settings import *  # noqa: F403
 
 LANGUAGES = [("en", "English"), ("eo", "English, longer")]
+USE_I18N = True
 LONGER = "eo"
 _KEPT = re.compile(r"(%\([^)]*\)[a-z]|%[a-z]|<[^>]*>|&\w+;)")  # what is filled in, marks, characters by name
 _VOWEL = re.compile(r"([aeiouyAEIOUY])")

@@ -103,6 +103,7 @@ USE_TZ = True
 TIME_ZONE = "UTC"
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English")]
+USE_I18N = len(LANGUAGES) > 1  # with one language no text is looked up: a page asks for two hundred
 LOCALE_PATHS = [Path(__file__).parent / "pages" / "locale"]
 
 STORAGES = {

@@ -8,7 +8,7 @@ import re
 from html.parser import HTMLParser
 
 import pytest
-from django.utils.translation import trans_real
+from django.utils import translation
 
 from brackish.errors import AccessError
 from brackish.report.case import Case
@@ -66,9 +66,10 @@ class Words(HTMLParser):
 @pytest.fixture
 def made_up(monkeypatch) -> None:
     """A language in which every text stands in marks: ⟦Jobs⟧."""
-    language = trans_real.translation("en")
-    monkeypatch.setattr(language, "gettext", lambda text: f"⟦{text.rpartition(chr(4))[2]}⟧")
-    monkeypatch.setattr(language, "ngettext", lambda one, many, number: f"⟦{(one if number == 1 else many).rpartition(chr(4))[2]}⟧")
+    spoken = translation._trans
+    monkeypatch.setattr(spoken, "gettext", lambda text: f"⟦{text}⟧")
+    monkeypatch.setattr(spoken, "pgettext", lambda _context, text: f"⟦{text}⟧")
+    monkeypatch.setattr(spoken, "ngettext", lambda one, many, number: f"⟦{one if number == 1 else many}⟧")
 
 
 def words_of(text: str) -> set[str]:
