@@ -19,7 +19,7 @@ from typing import NamedTuple
 from brackish import library
 from brackish.judge.outcome import Finding
 from brackish.quantities import Quantity, parse, shown_unit, significant
-from brackish.record.job import Blank, Equipment, Job, Test
+from brackish.record.job import Blank, Equipment, Job, Override, Test
 from brackish.science import uncertainty
 
 INFINITE = None
@@ -63,6 +63,7 @@ class Kit:
     job: Job
     test: Test
     findings: list[Finding] = field(default_factory=list)
+    worked_out: dict[Given, Given] = field(default_factory=dict)
 
     @cached_property
     def equipment(self) -> list[Equipment]:
@@ -94,10 +95,17 @@ def figure(key: str) -> Quantity:
 
 
 def own_figure_or(kit: Kit, given: Given, work_out: Callable[[Given], Given]) -> Given:
-    """The input with the test's own figure of [test.uncertainty]; without one, as the program works it out."""
-    own = kit.test.uncertainty.get(given.name)
-    if own is None:
-        return work_out(given)
+    """The input with the test's own figure of [test.uncertainty]; without one, as the program works it out.
+
+    All results of a test take the same inputs: each is worked out, and what is odd about it noted, once.
+    """
+    if given not in kit.worked_out:
+        own = kit.test.uncertainty.get(given.name)
+        kit.worked_out[given] = _own_figure(given, own) if own else work_out(given)
+    return kit.worked_out[given]
+
+
+def _own_figure(given: Given, own: Override) -> Given:
     return given._replace(
         standard_uncertainty=own.standard_uncertainty.inside,
         degrees_of_freedom=own.degrees_of_freedom,

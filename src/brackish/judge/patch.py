@@ -39,11 +39,11 @@ def measure(kit: Kit, wish: Wish) -> Measurement:
     """The wanted quantity of a patch test as a formula of its inputs."""
     facts = kit.test.facts
     way = referral(kit, facts=facts, wanted=wish.reference_temperature)
-    conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank)
+    conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank, by_curve=wish.quantity in BY_CURVE)
     givens = conductivities.givens
     if wish.quantity != "extract_conductivity":
         givens |= _amount_inputs(kit, wish)
-    if wish.quantity in ("nacl_equivalent_per_area", "chloride_bound_per_area") or way.model == "nacl":
+    if wish.quantity in BY_CURVE or way.model == "nacl":
         givens["electrolyte_model"] = inputs.electrolyte_model(kit)
     formula = FORMULAS[wish.quantity](conductivities, way)
     return Measurement(
@@ -84,6 +84,8 @@ def waters(kit: Kit, wish: Wish) -> Waters:
     )
 
 
+BY_CURVE = ("nacl_equivalent_per_area", "chloride_bound_per_area")
+
 # Order of the budget: as the formula reads.
 _ORDER = (
     "constant", "solution_volume", "blank_volume", "compartment_area", "reading", "blank", "temperature", "blank_temperature",
@@ -103,11 +105,13 @@ class _Conductivities:
     kit: Kit
     way: Referral
     blank: Blank | None
+    by_curve: bool = False  # what the NaCl curve leaves open then enters with the amount, once
 
     def __post_init__(self) -> None:
         kit, facts = self.kit, self.kit.test.facts
         meter = kit.meter
-        self.value, self.bound = inputs.mean_reading(facts["reading"])
+        self.by_open_curve = self.way.model == "nacl" and not self.by_curve
+        self.bound = inputs.joined_bound(reading.bound for reading in facts["reading"])
         recorded = facts.get("temperature")
         self.temperature = recorded.inside if recorded else self.way.meter_reference
         self.givens: dict[str, Given] = {
@@ -133,18 +137,14 @@ class _Conductivities:
         self.blank_law = lru_cache(MOVES)(self.way.conductivity(reading_temperature=at))
 
     def sample(self, values: dict[str, float]) -> float:
-        return self.sample_law(values["reading"], values["temperature"], values.get("temperature_coefficient", 0.0)) * self._curve(values)
+        referred = self.sample_law(values["reading"], values["temperature"], values.get("temperature_coefficient", 0.0))
+        return referred * values["electrolyte_model"] if self.by_open_curve else referred
 
     def blank_part(self, values: dict[str, float]) -> float:
         if self.blank is None:
             return 0.0
-        return self.blank_law(values["blank"], values["blank_temperature"], values.get("temperature_coefficient", 0.0)) * self._curve(values)
-
-    def _curve(self, values: dict[str, float]) -> float:
-        """What the NaCl curve leaves open when it brings a reading to another temperature."""
-        return values["electrolyte_model"] if self.way.model == "nacl" and not self.in_nacl else 1.0
-
-    in_nacl = False
+        referred = self.blank_law(values["blank"], values["blank_temperature"], values.get("temperature_coefficient", 0.0))
+        return referred * values["electrolyte_model"] if self.by_open_curve else referred
 
 
 def _amount_inputs(kit: Kit, wish: Wish) -> dict[str, Given]:
@@ -203,7 +203,6 @@ def _chloride_bound(k: _Conductivities, way: Referral) -> Formula:
 
 
 def _by_curve(k: _Conductivities, way: Referral, law: Callable[[float, float], float]) -> Formula:
-    k.in_nacl = True
     concentration = lru_cache(MOVES)(lambda conductivity: law(conductivity, way.reaches))
     return lambda **v: (
         v["electrolyte_model"]

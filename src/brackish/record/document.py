@@ -116,6 +116,8 @@ def _check_plain(document: Any, faults: list[BrackishError]) -> None:
         value, place, depth = pending.pop()
         if depth > MOST_DEPTH:
             raise InputError("input.too_deep", allowed=MOST_DEPTH)
+        if _is_text(value):
+            continue
         if isinstance(value, Mapping):
             faults.extend(InputError("input.wrong_type", place=place, given=kind_of(key), wanted="a key that is text") for key in value if not _is_text(key))
             pending.extend((inner, f"{place}.{key}" if place else str(key), depth + 1) for key, inner in value.items())
@@ -125,11 +127,11 @@ def _check_plain(document: Any, faults: list[BrackishError]) -> None:
             faults.append(InputError("input.number_without_unit", place=place, given=repr(value), example="'28.0 uS/cm'"))
         elif isinstance(value, int) and not isinstance(value, bool) and abs(value) >= 2**53:
             faults.append(InputError("input.out_of_range", place=place, given="a whole number of that size", lowest="-2^53", highest="2^53"))
-        elif not (isinstance(value, int) or _is_text(value)):
+        elif not isinstance(value, int):
             faults.append(InputError("input.wrong_type", place=place, given=kind_of(value), wanted="a text in quotes"))
     faults.sort(key=lambda fault: fault.place)
 
 
 def _is_text(value: Any) -> bool:
     """A text that can be written down: halves of characters cannot."""
-    return isinstance(value, str) and not any("\ud800" <= character <= "\udfff" for character in value)
+    return isinstance(value, str) and (value.isascii() or not any("\ud800" <= character <= "\udfff" for character in value))

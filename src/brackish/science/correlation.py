@@ -38,13 +38,14 @@ def independent_parts(*, parts: Mapping[str, Part], correlations: Correlations) 
             for name in joined:
                 group_of[name] = joined
     groups = {id(group): group for group in group_of.values()}
-    return [_group({name: parts[name] for name in group}, correlations) for group in groups.values()]
+    return [_group(group, parts, correlations) for group in groups.values()]
 
 
-def _group(parts: Mapping[str, Part], correlations: Correlations) -> tuple[float, float | None]:
-    squares = [part.signed * part.signed for part in parts.values()]
-    crossed = [2.0 * r * parts[first].signed * parts[second].signed for (first, second), r in correlations.items() if first in parts]
-    known = [part.degrees_of_freedom for part in parts.values() if part.degrees_of_freedom is not None and part.signed]
+def _group(names: Sequence[str], parts: Mapping[str, Part], correlations: Correlations) -> tuple[float, float | None]:
+    own = [parts[name] for name in names]
+    squares = [part.signed * part.signed for part in own]
+    crossed = [2.0 * r * parts[first].signed * parts[second].signed for (first, second), r in correlations.items() if first in names]
+    known = [part.degrees_of_freedom for part in own if part.degrees_of_freedom is not None and part.signed]
     return max(fsum(squares + crossed), 0.0), min(known, default=None)
 
 
