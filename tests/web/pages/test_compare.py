@@ -5,12 +5,14 @@ from __future__ import annotations
 
 import html
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from brackish.judge.compare import compare
 from brackish.record.document import load
+from brackish.web.pages.whatif import copy_near
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
 
@@ -32,6 +34,13 @@ def text(workspace: Workspace, address: str, role: str = "tester", status: int =
 
 def bare(words: str) -> str:
     return re.sub(r"\s+", "", words)
+
+
+@pytest.mark.parametrize("file", ["ballast-tank", "dispute", "footbridge"])
+def test_two_tests_compare_in_a_copy_without_the_others_as_in_the_whole_job(file):
+    document = load(EXAMPLES / f"{file}.toml")
+    for one, other in pairwise(document["test"]):
+        assert compare(copy_near(document, one, other), one["id"], other["id"]) == compare(document, one["id"], other["id"])
 
 
 def test_the_dispute_of_a_job_opens_first_and_says_what_the_core_says(workspace):

@@ -18,6 +18,7 @@ from brackish.report.words import Runs, computed, split
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.facing import against_limit, side_of
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.whatif import copy_near
 
 Document = dict[str, Any]
 NUMBER = re.compile(r"[<>]?\s*[+-]?\d[\d.]*")
@@ -28,7 +29,7 @@ def compare(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     tests = [] if page.faults else _tests(page)
     chosen = _chosen(page, request, [test["id"] for test in tests])
-    found = core.compare(page.document, *chosen) if chosen else None
+    found = core.compare(copy_near(page.document, *(page.case.tests[test] for test in chosen)), *chosen) if chosen else None
     return show(
         request,
         "compare",

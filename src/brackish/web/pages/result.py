@@ -12,7 +12,7 @@ from brackish.errors import AccessError
 from brackish.judge.explain import customer
 from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
-from brackish.report.words import plus_minus, split
+from brackish.report.words import plus_minus
 from brackish.web.pages import drawing, history, whatif
 from brackish.web.pages.context import open_job
 from brackish.web.pages.page import screen, show
@@ -112,17 +112,7 @@ def _what_if(case: Case, test: Document, request: HttpRequest) -> Document | Non
     if "errors" in outcome:
         return {"fields": fields, "changed": True, "errors": outcome["errors"]}
     case = Case(case.job, outcome)
-    return {
-        "fields": fields,
-        "changed": True,
-        "record": record_in_report(case, case.tests[test["id"]]),
-        "results": [_shown(case, one) for one in case.judged[test["id"]]["results"][:2]],
-    }
-
-
-def _shown(case: Case, one: Document) -> Document:
-    number, unit = split(one["shown"])
-    return {"words": case.words_of(one["quantity"]), "number": number, "plus": plus_minus(one), "unit": unit}
+    return {"fields": fields, "changed": True, "record": record_in_report(case, case.tests[test["id"]])}
 
 
 ADDRESSES = [path("jobs/<str:job_id>/results/<path:test>", result, name="result")]

@@ -24,24 +24,30 @@ SAME_READING = ("nacl_equivalent_per_area", "mixed_salt_per_area")  # what one c
 
 def judged_with(document: Document, changes: list[tuple[tuple[str, ...], Any]]) -> Document:
     """The outcome of a changed copy, or its errors."""
-    leaves = dict(paths_of(document)) | dict(changes)
+    touched = {path[0] for path, _ in changes}
+    leaves = dict(paths_of({key: value for key, value in document.items() if key in touched})) | dict(changes)
     try:
-        return brackish.evaluate(document_of(leaves.items())).to_dict()
+        return brackish.evaluate({**document, **document_of(leaves.items())}).to_dict()
     except BrackishError as error:
         return {"errors": [fault.to_dict() for fault in faults_of(error)]}
 
 
 def judged_near(document: Document, test: Document, changes: list[tuple[tuple[str, ...], Any]]) -> Document:
-    """The same for one test, from a copy that holds no more tests than its results and verdicts hang on: in a long job it is many times quicker."""
-    outcome = judged_with({**{key: value for key, value in document.items() if key not in ELSEWHERE}, "test": near(document, test)}, changes)
+    """The same for one test."""
+    outcome = judged_with(copy_near(document, test), changes)
     return judged_with(document, changes) if "errors" in outcome else outcome  # faults are told of the whole
 
 
-def near(document: Document, test: Document) -> list[Document]:
-    """A test with those that may hang on it: at its place, of its extract, before its retest."""
-    ids = (test["id"], test.get("retest_of"))
-    shared = {name: test[name] for name in ("location", "extract") if test.get(name)}
-    return [each for each in document.get("test", []) if each.get("id") in ids or any(each.get(name) == value for name, value in shared.items())]
+def near(document: Document, *tests: Document) -> list[Document]:
+    """Tests with those that may hang on them: at their place, of their extract, before their retest."""
+    ids = {id for test in tests for id in (test["id"], test.get("retest_of"))}
+    shared = {(name, test[name]) for test in tests for name in ("location", "extract") if test.get(name)}
+    return [each for each in document.get("test", []) if each.get("id") in ids or any(each.get(name) == value for name, value in shared)]
+
+
+def copy_near(document: Document, *tests: Document) -> Document:
+    """A copy that holds no more tests than the results and verdicts of these hang on: a long job is read and judged many times quicker so."""
+    return {**{key: value for key, value in document.items() if key not in ELSEWHERE}, "test": near(document, *tests)}
 
 
 def fields(case: Case, test: Document, given: Mapping[str, str]) -> list[Document]:
