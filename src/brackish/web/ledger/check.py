@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import gzip
 import zlib
 from collections.abc import Iterator
 
@@ -13,7 +12,7 @@ from brackish.record.event import read_line
 from brackish.record.fold import fold
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger.outcomes import BRIEF, STATE, SUMMARY, WHOLE, judged, rows_of, summary_of
+from brackish.web.ledger.outcomes import BRIEF, STATE, SUMMARY, WHOLE, judged, rows_of, summary_of, unpacked
 from brackish.web.ledger.store import path_text
 
 NAMES = {
@@ -69,8 +68,8 @@ def differences(job: models.Job) -> Iterator[str]:
 def _unpacked(body: bytes) -> bytes:
     """The text of a kept row; what is no gzip any more stands for itself."""
     try:
-        return gzip.decompress(body)
-    except (OSError, EOFError, zlib.error):
+        return unpacked(body)
+    except zlib.error:
         return bytes(body)
 
 
