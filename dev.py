@@ -44,7 +44,7 @@ SYSTEM_NEEDS: list[tuple[Callable[[], bool], str]] = [
 # What the whole test suite needs beside that, each with the word that leaves its tests out.
 TEST_NEEDS = {
     "--no-browser": [
-        (lambda: any(map(shutil.which, ("chromium", "chromium-browser"))), "chromium"),
+        (lambda: any(map(shutil.which, ("chromium-headless-shell", "chromium", "chromium-browser"))), "chromium-headless-shell"),
         (lambda: ctypes.util.find_library("atomic") is not None, "libatomic1"),  # playwright's driver is linked to it
     ]
 }
@@ -141,10 +141,15 @@ def install(lock: str) -> None:
 
 def call(arguments: Sequence[str]) -> int:
     """Run the environment's Python in the project's folder; its exit status."""
+    compiled_once = os.environ | {"PYTHONDONTWRITEBYTECODE": ""}  # where it is set, each process that a test starts compiles the program again
     try:
-        return subprocess.run([str(PYTHON), *arguments], cwd=ROOT).returncode
+        return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=compiled_once).returncode
     except KeyboardInterrupt:
         return 130
+
+
+# A worker a core; what one has left to do at the end, another takes over (tests/conftest.py says in which order).
+PYTEST = ["-m", "pytest", "-n", str(min(os.cpu_count() or 1, 4)), "--dist", "worksteal"]
 
 
 def demo(arguments: list[str]) -> int:
@@ -167,8 +172,7 @@ def test(arguments: list[str]) -> int:
     for word in left_out:
         say(f"Left out: {LEAVES_OUT[word]}.")
         os.environ["BRACKISH_" + word.removeprefix("--").replace("-", "_").upper()] = "1"
-    workers = [] if any(each.startswith("-n") for each in arguments) else ["-n", str(min(os.cpu_count() or 1, 4))]
-    return call(["-m", "pytest", *workers, *arguments])
+    return call([*PYTEST, *arguments])
 
 
 def check(arguments: list[str]) -> int:
@@ -177,8 +181,9 @@ def check(arguments: list[str]) -> int:
         "format": ["-m", "ruff", "format", "--check", "--quiet", "."],
         "lint": ["-m", "ruff", "check", "--quiet", "."],
         "types": ["-m", "mypy"],
-        "guards and quick tests": ["-m", "pytest", "-n", str(min(os.cpu_count() or 1, 4)), "-q", "-m", "not slow", *arguments],
+        "guards and quick tests": [*PYTEST, "-q", "-m", "not slow", *arguments],
     }
+    os.environ["BRACKISH_CHECK"] = "1"  # a quarter of the examples: tests/examples.py
     failed = []
     for name, step in steps.items():
         started = time.monotonic()

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import subprocess
 import sys
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -19,7 +18,6 @@ import pytest
 
 from brackish.web.browser import core_archive
 from brackish.web.headers import POLICY
-from tests.conftest import CHROMIUM
 from tests.web.live import ROOT
 from tools import golden
 
@@ -28,13 +26,6 @@ STATIC = ROOT / "src/brackish/web/static"
 PYODIDE = STATIC / "vendor" / "pyodide"
 VECTORS = ROOT / "tests" / "record" / "vectors.json"
 TYPES = {".js": "text/javascript", ".mjs": "text/javascript", ".wasm": "application/wasm", ".html": "text/html", ".json": "application/json"}
-
-
-def chromium() -> str:
-    found = CHROMIUM
-    if not found:
-        pytest.skip("no Chromium on this machine (Debian: apt-get install chromium): the core was not run in a browser")
-    return found
 
 
 class Site:
@@ -76,26 +67,24 @@ class Site:
         self.server.server_close()
 
 
-def in_the_browser(jobs: dict[str, str], folder: Path) -> dict:
+def in_the_browser(browser, jobs: dict[str, str]) -> dict:
     """What a headless Chromium makes of these jobs."""
     site = Site(jobs)
-    command = [chromium(), "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={folder}", site.address]
-    browser = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    context = browser.new_context()
     try:
+        context.new_page().goto(site.address)
         assert site.answered.wait(120), "the browser did not answer"
         return site.answers
     finally:
-        browser.kill()
-        browser.wait()
-        browser.stderr.close()
+        context.close()
         site.close()
 
 
 @pytest.mark.slow
-def test_browser_gives_the_same_outcomes_and_events_hash_for_hash(tmp_path):
+def test_browser_gives_the_same_outcomes_and_events_hash_for_hash(browser):
     files = golden.examples()
     here = {name: hashlib.sha256(data).hexdigest() for name, data in golden.outcomes(Path(sys.executable), files).items()}
-    there = in_the_browser({f"{file.stem}.json": (ROOT / file).read_text(encoding="utf-8") for file in files}, tmp_path)
+    there = in_the_browser(browser, {f"{file.stem}.json": (ROOT / file).read_text(encoding="utf-8") for file in files})
     assert there["hashes"] == here
     committed = {file.name: hashlib.sha256(file.read_bytes()).hexdigest() for file in golden.GOLDEN.glob("*.json")}
     assert {name: there["hashes"][name] for name in committed} == committed
