@@ -186,5 +186,5 @@ def _measurement(wish: Wish, givens: Mapping[str, Given], formula: Callable[[Map
         givens=tuple(givens.values()),
         bound=bound,
         steps=steps,
-        basis={"blank": wish.blank.kind} if wish.blank else {},
+        blank=wish.blank.kind if wish.blank else "",
     )

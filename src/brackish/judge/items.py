@@ -9,7 +9,7 @@ the test it repeats.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from brackish.judge import sampling, wording
@@ -19,11 +19,11 @@ from brackish.judge.trial import Trial, applies, target_of
 from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields
 from brackish.judge.waters import blank_trials
 from brackish.library import counting
+from brackish.library.frozen import Frozen
 from brackish.record.job import Criterion, Item, Job
 
 
-@dataclass(frozen=True, kw_only=True)
-class Spot:
+class Spot(Frozen):
     """One counted place or sample: the tests of its latest round, the earlier ones, its verdict."""
 
     id: str
@@ -46,8 +46,7 @@ class Spot:
         }
 
 
-@dataclass(frozen=True, kw_only=True)
-class ItemVerdict:
+class ItemVerdict(Frozen):
     """The verdict on one item by one criterion."""
 
     criterion: Criterion

@@ -8,18 +8,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import fsum
 from typing import Any
 
 from brackish.judge.inputs import Given
+from brackish.library.frozen import Frozen
 from brackish.science import uncertainty
 
 Step = dict[str, Any]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Measurement:
+class Measurement(Frozen):
     """`formula(**values)` in the inside unit of the quantity, of the inputs `givens` by name."""
 
     quantity: str
@@ -29,7 +29,7 @@ class Measurement:
     temperature_model: str = ""
     bound: str = ""
     steps: tuple[Step, ...] = ()
-    basis: Mapping[str, str] = field(default_factory=dict)
+    blank: str = ""  # the kind that is taken off, or "none"; empty where that is no question
 
     @property
     def value(self) -> float:

@@ -10,15 +10,14 @@ abrasives and waters, `climate.py` the dew point.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from brackish.judge.inputs import Kit
 from brackish.judge.measurement import Measurement
+from brackish.library.frozen import Frozen
 from brackish.record.job import Blank
 
 
-@dataclass(frozen=True, kw_only=True)
-class Wish:
+class Wish(Frozen):
     """What a criterion asks of a result: quantity, temperature it refers to, blank to take off."""
 
     quantity: str

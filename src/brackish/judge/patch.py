@@ -54,7 +54,7 @@ def measure(kit: Kit, wish: Wish) -> Measurement:
         temperature_model=way.model,
         bound=conductivities.bound,
         steps=_steps(conductivities, wish, way, {name: given.value for name, given in givens.items()}, formula),
-        basis={"blank": wish.blank.kind if wish.blank else "none"},
+        blank=wish.blank.kind if wish.blank else "none",
     )
 
 

@@ -9,18 +9,17 @@ its figure is kept (`as-displayed`), with what the thermometer and the coefficie
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from brackish.judge.inputs import Kit
 from brackish.judge.meters import meter_coefficient, reference_temperature
+from brackish.library.frozen import Frozen
 from brackish.quantities import Quantity
 from brackish.science import temperature as laws
 from brackish.science.water import TEMPERATURE
 
 
-@dataclass(frozen=True, kw_only=True)
-class Referral:
+class Referral(Frozen):
     """How readings of one test reach the temperature `reaches`."""
 
     model: str  # as-displayed | linear | natural-water | nacl

@@ -8,7 +8,7 @@ uncertainty and level, in the order of the criteria; a patch always says its mix
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from brackish.errors import OutOfRange
@@ -18,6 +18,7 @@ from brackish.judge.measurement import Measurement, propagated
 from brackish.judge.models import Wish, models
 from brackish.judge.outcome import Note
 from brackish.judge.portions import no_salt_amount
+from brackish.library.frozen import Frozen
 from brackish.library.types import Method
 from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
 from brackish.record.job import Blank, Criterion
@@ -36,8 +37,7 @@ class Question(NamedTuple):
     level: float
 
 
-@dataclass(frozen=True, kw_only=True)
-class Result:
+class Result(Frozen):
     """One quantity of one test, in the inside unit of its dimension, or why there is none."""
 
     question: Question
@@ -196,7 +196,8 @@ def shown_result(result: Result) -> str:
 def _basis(result: Result) -> dict[str, str]:
     measured = result.measurement
     assert measured
-    basis = dict(measured.basis) | {"uncertainty": result.question.mode, "uncertainty_from": result.mode_used}
+    basis = {"blank": measured.blank} if measured.blank else {}
+    basis |= {"uncertainty": result.question.mode, "uncertainty_from": result.mode_used}
     if measured.reference_temperature is not None:
         basis |= {"reference_temperature": f"{measured.reference_temperature:g} degC", "temperature_model": measured.temperature_model}
     return basis

@@ -7,21 +7,20 @@ A term answers None when what it needs was not written down; then its rule says 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from brackish.errors import InputError
 from brackish.judge.inputs import Kit, mean_reading
 from brackish.judge.patch import solution_volume
+from brackish.library.frozen import Frozen
 from brackish.record.job import Blank, Criterion
 from brackish.science import amounts, humid_air
 
 Facts = dict[str, Any]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Seen:
+class Seen(Frozen):
     """What a rule looks at: the kit and facts of a test, its blank, one criterion that applies."""
 
     kit: Kit

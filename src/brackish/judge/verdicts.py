@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from brackish.judge import wording
 from brackish.judge.outcome import Note, unique
+from brackish.library.frozen import Frozen
 from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity
@@ -23,8 +23,7 @@ NEEDED = ("quantity", "sense", "judged", "decision_rule")
 GUARDED = ("guarded-acceptance", "guarded-rejection", "three-way")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Figures:
+class Figures(Frozen):
     """What is judged: a value in the inside unit with its uncertainty, or a bound."""
 
     quantity: str
@@ -37,8 +36,7 @@ class Figures:
     reference_temperature: float | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Judgement:
+class Judgement(Frozen):
     """A verdict with all that led to it; numbers in the inside unit."""
 
     verdict: str

@@ -52,7 +52,7 @@ def method(id: str, /) -> Method:
     parts: dict[str, Any] = {"standard": Standard, "fact": Fact, "step": Step, "rule": Rule, "caution": Caution}
     lists: dict[str, Any] = {f"{name}s": tuple(kind(**_frozen(row)) for row in raw.pop(name, [])) for name, kind in parts.items()}
     published = raw.pop("published_uncertainty", None)
-    return Method(**_frozen(raw), **lists, published_uncertainty=MethodUncertainty(**_frozen(published)) if published else None)
+    return Method(**{"agreement": {}, **_frozen(raw)}, **lists, published_uncertainty=MethodUncertainty(**_frozen(published)) if published else None)
 
 
 @cache

@@ -8,8 +8,8 @@ often ask for different numbers, and the larger is taken unless one is said to g
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from brackish import library
 from brackish.errors import InputError
@@ -22,8 +22,7 @@ _FIRST_THEN = re.compile(rf"(\d{{1,4}}) for the first {_AMOUNT},? then (\d{{1,4}
 _FOOT = ("ft2", "in2")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Tier:
+class Tier(NamedTuple):
     """A rule in one unit system: `first` tests for `first_area`, then `each` per `each_area` (mm², exact)."""
 
     system: str  # metric | foot
@@ -33,8 +32,7 @@ class Tier:
     each_area: Fraction
 
 
-@dataclass(frozen=True, kw_only=True)
-class Rule:
+class Rule(NamedTuple):
     """A count rule: per item, or by area in one or two unit systems."""
 
     text: str

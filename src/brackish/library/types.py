@@ -4,22 +4,21 @@
 A rule is one of seven named kinds. Its `value` names a fact of the method, a fact of the blank
 (`blank.reading`), or a term computed by a named function of `judge/terms.py`; its `limit` is a text
 with a unit, or `criterion.<field>` for what the contract agreed. When the value is absent the rule
-says nothing (a missing fact has its own finding). Nothing compares or prints these types, so they
-make no code for it: every command pays for an import.
+says nothing (a missing fact has its own finding).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
+
+from brackish.library.frozen import Frozen
 
 RULE_KINDS = ("required", "at_most", "at_least", "between", "one_of", "agreed_by", "not_after")
 SEVERITIES = ("note", "warning", "void")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Source:
+class Source(Frozen):
     """A text somebody opened, or a memory, and how far it can be trusted."""
 
     key: str
@@ -28,8 +27,7 @@ class Source:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Standard:
+class Standard(Frozen):
     """A standard that the method follows, and for which part of the work."""
 
     document: str
@@ -38,8 +36,7 @@ class Standard:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Fact:
+class Fact(Frozen):
     """One thing to write down: a quantity with its dimension, or a count, flag, choice, text."""
 
     name: str
@@ -56,8 +53,7 @@ class Fact:
     help: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Step:
+class Step(Frozen):
     """One step of the work, with its time and what is written down in it."""
 
     name: str
@@ -70,8 +66,7 @@ class Step:
     until: str = ""  # the fact or criterion field that replaces `minutes` when agreed
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Rule:
+class Rule(Frozen):
     """A named check with its parameters: gives one finding code and severity."""
 
     code: str
@@ -87,16 +82,14 @@ class Rule:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Caution:
+class Caution(Frozen):
     """A hazard, shown before the first step."""
 
     text: str
     source: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class MethodUncertainty:
+class MethodUncertainty(Frozen):
     """A published figure for a single result, and where it holds."""
 
     expanded: str
@@ -108,8 +101,7 @@ class MethodUncertainty:
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Method:
+class Method(Frozen):
     """A test method: what people read, and the names of the formula and quantities."""
 
     format: str
@@ -134,14 +126,13 @@ class Method:
     rules: tuple[Rule, ...] = ()
     cautions: tuple[Caution, ...] = ()
     published_uncertainty: MethodUncertainty | None = None
-    agreement: Mapping[str, str] = field(default_factory=dict)
+    agreement: Mapping[str, str]
 
     def fact(self, name: str, /) -> Fact | None:
         return next((fact for fact in self.facts if fact.name == name), None)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Requirement:
+class Requirement(Frozen):
     """A limit somebody published (or is said to ask), as criterion fields."""
 
     format: str
@@ -155,8 +146,7 @@ class Requirement:
     confuse: str = ""  # what people confuse it with
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class CountRule:
+class CountRule(Frozen):
     """How many tests, by each unit system of the rule, and where."""
 
     id: str
@@ -168,8 +158,7 @@ class CountRule:
     governs: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Assumption:
+class Assumption(Frozen):
     """A figure used when nothing is given."""
 
     key: str

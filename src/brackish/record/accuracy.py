@@ -8,14 +8,13 @@ each reading on their own. Terms add: makers state limits of error, not standard
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from brackish.errors import InputError
 from brackish.quantities import parse
 
 
-@dataclass(frozen=True, kw_only=True)
-class Accuracy:
+class Accuracy(NamedTuple):
     """Limits of error: `share` of the reading, `amount` in the inside unit, `digits` of the display."""
 
     share: float

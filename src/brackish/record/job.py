@@ -4,15 +4,13 @@
 Only raw facts stand here, as typed, with unit and digits. Each field says how it is read; next to
 read: `fields.py` for the reading, `facts.py` for what a method asks to be written down,
 `references.py` for ids that must fit together, `document.py` for files.
-
-Nothing compares or prints these tables, so they make no code for it: every command pays for an import.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from functools import cached_property
 from typing import Any
@@ -20,6 +18,7 @@ from typing import Any
 from brackish import library
 from brackish.errors import InputError, OutOfRange
 from brackish.library import counting
+from brackish.library.frozen import Frozen
 from brackish.quantities import QUANTITIES, Quantity
 from brackish.record import fields as f
 from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, read_accuracy
@@ -87,8 +86,7 @@ def _solution(value: Any, *_: Any) -> str:
     return text
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Agreed:
+class Agreed(Frozen):
     """What the parties agreed, who they were, and where it is written."""
 
     what: str = f.text("")
@@ -97,8 +95,7 @@ class Agreed:
     document: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class ClauseSource:
+class ClauseSource(Frozen):
     """Where in the contract a criterion stands, with its words."""
 
     document: str = f.text("")
@@ -107,8 +104,7 @@ class ClauseSource:
     text: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Criterion:
+class Criterion(Frozen):
     """What must be met, by whose rule; an absent field was not agreed and is never filled in."""
 
     id: str = f.ident()
@@ -166,8 +162,7 @@ def _criterion(raw: Any, place: str, faults: f.Faults) -> Criterion | None:
     return replace(criterion, supplied=tuple(supplied)) if criterion else None
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Specification:
+class Specification(Frozen):
     """A document of the contract with its criteria."""
 
     id: str = f.ident()
@@ -177,8 +172,7 @@ class Specification:
     criterion: tuple[Criterion, ...] = f.custom(_criteria, (), says="list of tables, below")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Person:
+class Person(Frozen):
     """Who tests, witnesses, agrees or signs."""
 
     id: str = f.ident()
@@ -190,8 +184,7 @@ class Person:
     interest: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Verification:
+class Verification(Frozen):
     """A meter read in a standard solution: is it right today?"""
 
     at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
@@ -202,8 +195,7 @@ class Verification:
     by: str = f.reference("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Equipment:
+class Equipment(Frozen):
     """An instrument, a bottle or a consumable, with what is known of its accuracy."""
 
     id: str = f.ident()
@@ -226,8 +218,7 @@ class Equipment:
     verification: tuple[Verification, ...] = f.tables(Verification)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Item:
+class Item(Frozen):
     """What is judged as one: a piece of steel, a lot of abrasive, a water."""
 
     id: str = f.ident()
@@ -245,8 +236,7 @@ class Item:
     retained_split: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Location:
+class Location(Frozen):
     """A place on an item that is tested once a round."""
 
     id: str = f.ident()
@@ -263,16 +253,14 @@ class Location:
     chosen_by: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Override:
+class Override(Frozen):
     """A figure for one input of the model that replaces the program's."""
 
     standard_uncertainty: Quantity
     degrees_of_freedom: float | None
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Blank:
+class Blank(Frozen):
     """What the water, or the whole kit on clean glass, gives without the steel."""
 
     id: str = f.ident()
@@ -286,8 +274,7 @@ class Blank:
     by: str = f.reference("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Witness:
+class Witness(Frozen):
     """A person who saw a test, or waived it."""
 
     person: str = f.reference()
@@ -296,8 +283,7 @@ class Witness:
     notified_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Photo:
+class Photo(Frozen):
     """A picture, by its file and hash."""
 
     file: str = f.text()
@@ -306,8 +292,7 @@ class Photo:
     taken_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Deviation:
+class Deviation(Frozen):
     """What was done otherwise than the method says, why, and who agreed."""
 
     what: str = f.text()
@@ -316,8 +301,7 @@ class Deviation:
     agreed_at: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Void:
+class Void(Frozen):
     """Who set a test aside, when and why."""
 
     by: str = f.text("")
@@ -328,8 +312,7 @@ class Void:
 Facts = Mapping[str, Any]  # name -> Quantity, tuple of them, text, truth value or whole number
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Test:
+class Test(Frozen):
     """One test: planned, in progress or done. Facts are read by its method, see `facts.py`."""
 
     __test__ = False  # not a test of pytest
@@ -367,8 +350,7 @@ class Test:
         return self.read_at or self.started
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Conditions:
+class Conditions(Frozen):
     """The air and the steel at one moment."""
 
     at: datetime = f.custom(f.as_moment, f._REQUIRED, says="time with its offset")
@@ -384,8 +366,7 @@ def _certificate_value(value: Any, place: str, faults: f.Faults, table: Mapping)
     return f.as_quantity(value, amounts, bounds=True)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Certificate:
+class Certificate(Frozen):
     """What a supplier or a laboratory declares."""
 
     item: str = f.reference("")
@@ -398,8 +379,7 @@ class Certificate:
     issued: date | None = f.last_day()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Nonconformance:
+class Nonconformance(Frozen):
     """A failure in the open: which tests, which area, why, what becomes of it."""
 
     id: str = f.text("")
@@ -413,8 +393,7 @@ class Nonconformance:
     closed_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Reclean:
+class Reclean(Frozen):
     """A cleaning after a failure."""
 
     locations: tuple[str, ...] = f.references()
@@ -427,8 +406,7 @@ def _standard_deviation(value: Any, *_: Any) -> Quantity:
     return f.as_quantity(value, tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values())))
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class History:
+class History(Frozen):
     """Scatter of repeats known from earlier records of a method."""
 
     method: str = f.text()
@@ -437,8 +415,7 @@ class History:
     source: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Question:
+class Question(Frozen):
     """What must be settled before work, and its answer."""
 
     id: str = f.text("")
@@ -450,8 +427,7 @@ class Question:
     answered_at: datetime | None = f.moment()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Signature:
+class Signature(Frozen):
     """A name under a job."""
 
     person: str = f.reference()
@@ -463,8 +439,7 @@ class Signature:
     key: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Day:
+class Day(Frozen):
     """People and kit of one day, for its plan."""
 
     testers: int = f.count(1, least=1)
@@ -485,8 +460,7 @@ def _uuid(value: Any, *_: Any) -> str:
     return text
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Heading:
+class Heading(Frozen):
     """The job itself: its id, its title, its parties."""
 
     id: str = f.custom(_uuid, f._REQUIRED, says="UUID")
@@ -498,8 +472,7 @@ class Heading:
     governing_language: str = f.text("")
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Job:
+class Job(Frozen):
     """A whole job document, its `[job]` table as `heading`."""
 
     format: str = f.choice(FORMAT)
