@@ -22,6 +22,7 @@ import django  # noqa: E402
 django.setup()
 
 import pytest  # noqa: E402
+from django.conf import settings  # noqa: E402
 from django.core.management import call_command  # noqa: E402
 from django.db import connections, transaction  # noqa: E402
 from django.test import Client  # noqa: E402
@@ -31,6 +32,7 @@ from brackish.web import models  # noqa: E402
 from tests.web.writing import JOB, Writer  # noqa: E402
 
 PASSWORD = "three plain words"
+settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # the server's own takes a third of a second on purpose: test_people.py
 
 
 @pytest.fixture(scope="session")

@@ -6,11 +6,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from django.test import Client
+from django.test import Client, override_settings
 from django.utils import timezone
 
 from brackish.errors import AccessError
 from brackish.web import models
+from brackish.web import settings as server
 from brackish.web.people import accounts
 from brackish.web.people.invitations import accept, first_owner_token, invite, open_invitation
 from tests.web.conftest import PASSWORD
@@ -70,7 +71,13 @@ def test_signing_in_and_out(ines):
     assert client.get("/api/v1/jobs").status_code == 401
 
 
-@pytest.mark.slow
+@override_settings(PASSWORD_HASHERS=server.PASSWORD_HASHERS)
+def test_server_keeps_passwords_by_a_hash_that_is_slow_on_purpose(workspace):
+    person = accept(token=invite(organisation=workspace.organisation, role="inspector"), name="ines.farrow", shown_name="Ines Farrow", password=PASSWORD)
+    assert person.password.startswith("scrypt$")
+    assert [sign_in(Client(), password=password).status_code for password in ("wrong", PASSWORD)] == [401, 200]
+
+
 def test_guessing_is_slowed_down_even_for_the_right_password(ines, monkeypatch):
     client = Client()
     for _ in range(accounts.MOST_BY_NAME):
