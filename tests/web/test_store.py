@@ -12,6 +12,7 @@ import brackish
 from brackish.record.canonical import canonical_bytes
 from brackish.record.event import make_event, read_event
 from brackish.record.fold import fold, merge
+from brackish.report.mark import code_of
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from brackish.web.ledger.check import differences
@@ -91,7 +92,8 @@ def test_row_follows_any_schedule_of_lists(workspace, seed):
 def test_kept_outcome_is_that_of_the_command_line(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=3)))
     assert outcomes.outcome_bytes(job()) == canonical_bytes(brackish.evaluate(footbridge(tests=3)).to_dict())
-    assert models.Outcome.objects.filter(job=JOB).count() == 7
+    assert outcomes.report_code(job()) == code_of(job=footbridge(tests=3), outcome=brackish.evaluate(footbridge(tests=3)).to_dict())
+    assert models.Outcome.objects.filter(job=JOB).count() == 8
     assert list(differences(job())) == []
 
 

@@ -85,7 +85,7 @@ class Event(models.Model):
 
 
 class Outcome(models.Model):
-    """What was folded and judged at one head by one engine, in gzip: without details (position -3), the whole (-2), the state (-1), the summary (0), a row a test."""
+    """What was folded and judged at one head by one engine, in gzip: the report's code (position -4), the outcome in brief (-3), whole (-2), the state (-1), the summary (0), a row a test."""
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, db_index=False)
     test = models.CharField(max_length=200)

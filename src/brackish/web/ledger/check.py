@@ -12,12 +12,13 @@ from brackish.record.event import read_line
 from brackish.record.fold import fold
 from brackish.record.statement import signed_document
 from brackish.web import models
-from brackish.web.ledger.outcomes import BRIEF, STATE, SUMMARY, WHOLE, judged, rows_of, summary_of, unpacked
+from brackish.web.ledger.outcomes import BRIEF, CODE, STATE, SUMMARY, WHOLE, judged, rows_of, summary_of, unpacked
 from brackish.web.ledger.store import path_text
 
 NAMES = {
     WHOLE: "the outcome as it goes out",
     BRIEF: "the outcome without budgets and steps",
+    CODE: "the code of the report",
     STATE: "the state of the job",
     SUMMARY: "the outcome of the job",
 }

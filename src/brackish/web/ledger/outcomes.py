@@ -22,6 +22,7 @@ from brackish.errors import BrackishError, DeliveryError, faults_of
 from brackish.record.canonical import canonical_bytes
 from brackish.record.fold import Correction, Fold, fold
 from brackish.record.statement import signed_document
+from brackish.report.mark import code_of_texts
 from brackish.web import models
 from brackish.web.ledger.judging import reader_judges
 from brackish.web.ledger.store import events_of
@@ -30,6 +31,7 @@ from brackish.web.ledger.turns import one_writer
 Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
 STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and without `DETAILS`; no event can name a test so
+CODE = "\x04"  # the code that a report prints, which names job and outcome
 DETAILS = ("budget", "steps")  # of a result: two thirds of an outcome, and only the page of one test shows them
 TRIES = 5
 PACKING = 3  # of gzip's nine levels: twice as quick as the usual one, a half larger
@@ -56,6 +58,11 @@ def packed_outcome(job: models.Job) -> bytes:
 def brief_bytes(job: models.Job) -> bytes:
     """The kept outcome without the budget and the steps of its results."""
     return unpacked(_current(job, BRIEF)[BRIEF])
+
+
+def report_code(job: models.Job) -> str:
+    """The kept code that a report of the job prints."""
+    return unpacked(_current(job, CODE)[CODE]).decode()
 
 
 def test_bytes(job: models.Job, test: str) -> bytes | None:
@@ -138,10 +145,13 @@ def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
     tests: list[Any] = outcome.get("tests", [])  # type: ignore[assignment]
     void = [{"id": test["id"], "state": test["state"]} for test in tests if test["state"] == "void"]
     texts = [canonical_bytes(test) for test in tests]
+    document, whole = state_document(state), _whole(outcome, texts)
+    code = code_of_texts(job=canonical_bytes(document["document"]), outcome=whole)
     rows = {
+        CODE: (-4, code.encode()),
         BRIEF: (-3, canonical_bytes(_with_tests(outcome, [_brief(test) for test in tests]))),
-        WHOLE: (-2, _whole(outcome, texts)),
-        STATE: (-1, canonical_bytes(state_document(state))),
+        WHOLE: (-2, whole),
+        STATE: (-1, canonical_bytes(document)),
         SUMMARY: (0, canonical_bytes(_with_tests(outcome, void))),
     }
     return rows | {test["id"]: (position, text) for position, (test, text) in enumerate(zip(tests, texts, strict=True), 1)}

@@ -10,10 +10,8 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-from brackish.record.canonical import canonical_bytes
 from brackish.record.statement import fingerprint
 from brackish.report.front import front
-from brackish.report.mark import code_of_texts
 from brackish.report.words import day_of, latest_time
 from brackish.web import demo, models
 from brackish.web.ledger import outcomes
@@ -39,7 +37,7 @@ def report(request: HttpRequest, job_id: str) -> HttpResponse:
         front=None if page.faults else front(page.case),
         about=page.document.get("job", {}),
         date=day_of(latest.isoformat()) if latest else "",
-        code="" if page.faults else code_of_texts(job=canonical_bytes(page.document), outcome=outcomes.outcome_bytes(page.job)),
+        code="" if page.faults else outcomes.report_code(page.job),
         signatures=signatures,
         may_sign=page.may_sign and not any(entry["person"] == person.name for entry in signatures),
         before=_overtaken(page, len([entry for entry in signatures if entry["key"]])),
