@@ -72,14 +72,14 @@ def browse(browser, demo_address) -> Iterator[Callable]:
     opened: dict[tuple[str, bool, str], BrowserContext] = {}
 
     def at(account: str, address: str, *, hand: bool = False, words: str = "en"):
+        kind = HAND if hand else DESK
         context = opened.get((account, hand, words))
         if context is None:
-            context = opened[account, hand, words] = browser.new_context(base_url=demo_address, bypass_csp=True, locale=words, **(HAND if hand else DESK))
+            context = opened[account, hand, words] = browser.new_context(base_url=demo_address, bypass_csp=True, locale=words, **kind)
             if account:
                 sign_in(context.new_page(), account)
-        for page in context.pages:
-            page.close()
-        page = context.new_page()
+        page = context.pages[0] if context.pages else context.new_page()  # the next page in the same tab is half the work of a new tab
+        page.set_viewport_size(kind["viewport"])
         page.goto(address)
         return page
 

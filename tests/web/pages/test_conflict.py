@@ -6,10 +6,9 @@ from __future__ import annotations
 import pytest
 
 from brackish.web.ledger.store import append
-from tests.journeys.conftest import ARTIFACTS
-from tests.journeys.test_every_page import AXE, sideways
 from tests.web.conftest import Workspace
 from tests.web.pages.test_compare import bare, send, text
+from tests.web.pages.test_run import picture
 from tests.web.pages.workbench import Workbench, bench  # noqa: F401 (a fixture)
 from tests.web.writing import JOB, Writer, footbridge
 
@@ -55,27 +54,33 @@ def test_nothing_torn_says_so(workspace):
     assert "Nothing is to be settled" in text(workspace, f"/jobs/{JOB}/conflict?at=7")
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize(("choose", "gives"), [("9.1", ["9.1 uS/cm"]), ("Both", ["9.1 uS/cm", "19.9 uS/cm"])])
-def test_a_choice_is_one_event_with_its_reason(bench: Workbench, browser, choose, gives):  # noqa: F811
+@pytest.fixture
+def torn_bench(bench: Workbench) -> Workbench:  # noqa: F811
     bench.write(without_reading())
     bench.job.refresh_from_db()
     base = list(bench.job.frontier)
     for author, reading in (("ines", "9.1 uS/cm"), ("jonna", "19.9 uS/cm")):
         event = Writer(author=author, device=f"phone of {author}").set(READING, [reading], base=base)
         append(job=JOB, documents=[event.to_dict()], sender=None)
-    for width, light in ((1280, "light"), (1280, "dark"), (390, "dark"), (390, "light")):
-        with bench.device(browser, width=width, light=light, bypass_csp=True) as page:
-            page.goto(f"/jobs/{JOB}/conflict")
-            assert sideways(page) == []
-            page.screenshot(path=ARTIFACTS / f"conflict-{width}-{light}.png", full_page=True)
-            page.add_script_tag(path=AXE)
-            assert page.evaluate("axe.run().then((result) => result.violations.map((each) => each.id))") == []
-    with bench.device(browser) as page:
+    return bench
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("width", [1280, 390])
+def test_page_is_whole_and_has_no_barrier(torn_bench, browser, width):
+    with torn_bench.device(browser, width=width) as page:
+        page.goto(f"/jobs/{JOB}/conflict")
+        picture(page, "conflict")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("choose", "gives"), [("9.1", ["9.1 uS/cm"]), ("Both", ["9.1 uS/cm", "19.9 uS/cm"])])
+def test_a_choice_is_one_event_with_its_reason(torn_bench, browser, choose, gives):
+    with torn_bench.device(browser) as page:
         page.goto(f"/jobs/{JOB}/conflict")
         page.locator("label.choice", has_text=choose).first.click()
         page.fill("#why", "The photo shows it.")
         page.get_by_role("button", name="Write the choice").click()
         page.get_by_text("Nothing is to be settled").wait_for()
-    assert bench.client_document()["test"][0]["facts"]["reading"] in (gives, gives[::-1])
-    assert "errors" not in bench.outcome()
+    assert torn_bench.client_document()["test"][0]["facts"]["reading"] in (gives, gives[::-1])
+    assert "errors" not in torn_bench.outcome()

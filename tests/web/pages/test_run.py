@@ -301,11 +301,11 @@ def picture(page, name: str) -> None:
     """Pictures in both lights at the page's width, and what axe and the right edge say."""
     ARTIFACTS.mkdir(parents=True, exist_ok=True)
     width = page.viewport_size["width"]
-    for light in ("dark", "light"):
-        page.emulate_media(color_scheme=light)
-        page.wait_for_timeout(250)  # a change of light fades
-        page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
+    if not page.evaluate("'axe' in window"):
         page.evaluate(AXE.read_text())
+    for light in ("dark", "light"):
+        page.emulate_media(color_scheme=light, reduced_motion="reduce")  # else a change of light fades
+        page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
         found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
         assert found == [], name
     assert sideways(page) == [], name
