@@ -30,6 +30,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
+from functools import cache
 from pathlib import Path
 
 FOLDER = Path(__file__).parent
@@ -115,5 +116,6 @@ def _number(value: object) -> object:
         return value
 
 
+@cache
 def all_cases() -> list[Case]:
     return [case for path in sorted(FOLDER.glob("*.toml")) for case in read(path)]

@@ -137,12 +137,8 @@ def test_trainer_moves_the_control_of_a_lesson(visit, width):
         assert page.locator("[data-word]").all_inner_texts() == ["Pass", "Fail", "Fail"]
         assert "fails in 10" in page.locator("[data-told]").inner_text()
         assert page.locator("[data-value]").inner_text().replace("\u00a0", "").startswith("13.0")
-        took = page.evaluate(
-            """async () => { const start = performance.now(); const number = document.querySelector('[data-number]'); const before = number.textContent;
-                const input = document.querySelector('input[type=range]'); input.value = 5; input.dispatchEvent(new Event('input', {bubbles: true}));
-                while (number.textContent === before && performance.now() - start < 2000) await new Promise((done) => setTimeout(done, 1)); return performance.now() - start; }"""
-        )
-        assert took < 500  # on a shared machine; 50 ms is what is wanted
+        page.evaluate("const input = document.querySelector('input[type=range]'); input.value = 5; input.dispatchEvent(new Event('input', {bubbles: true}))")
+        page.locator("[data-number]", has_text="15.6").wait_for(state="detached")  # how fast it answers is measured in benchmarks/interaction.py
         picture(page, "journey-lesson", "light")
 
 
