@@ -272,6 +272,7 @@ def show(value: float, *, unit: str, decimals: int) -> str:
     return f"{text}\u00a0{shown_unit(unit)}" if unit else text
 
 
+@lru_cache(maxsize=8192)  # the results of a job share their inputs, and its tests the figures of one meter
 def significant(value: float, *, digits: int = 3) -> str:
     """A figure with about this many significant digits, never in powers of ten."""
     size, decimals = abs(value), digits - 1

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from brackish import library
-from brackish.judge.inputs import Kit, mean_reading
+from brackish.judge.inputs import Kit, mean_value
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount
@@ -110,7 +110,7 @@ def extract_without_amount(kit: Kit, blank: Blank | None, criteria: tuple[Criter
 def blank_exceeds_extract(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """A blank over the extract: mixed up, or something dirty."""
     readings = kit.test.facts.get("reading")
-    if blank and readings and blank.reading[0].dimension == readings[0].dimension and mean_reading(blank.reading)[0] > mean_reading(readings)[0]:
+    if blank and readings and blank.reading[0].dimension == readings[0].dimension and mean_value(blank.reading) > mean_value(readings):
         yield _finding("blank.exceeds_extract", "warning", blank=blank.id, given=blank.reading[0].text, extract=readings[0].text)
 
 

@@ -14,12 +14,12 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache, cached_property
 from math import fsum, sqrt
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from brackish import library
 from brackish.judge.outcome import Finding
 from brackish.quantities import Quantity, parse, shown_unit, significant
-from brackish.record.job import Blank, Equipment, Job, Override, Test
+from brackish.record.job import Blank, Equipment, Job, Test
 from brackish.science import uncertainty
 
 INFINITE = None
@@ -63,7 +63,7 @@ class Kit:
     job: Job
     test: Test
     findings: list[Finding] = field(default_factory=list)
-    worked_out: dict[Given, Given] = field(default_factory=dict)
+    worked_out: dict[object, Any] = field(default_factory=dict)
 
     @cached_property
     def equipment(self) -> list[Equipment]:
@@ -76,6 +76,12 @@ class Kit:
     @cached_property
     def meter(self) -> Equipment | None:
         return self.first(("conductivity-meter",))
+
+    def once(self, what: object, work_out: Callable[[], Any]) -> Any:
+        """What several results of a test are made of: worked out, and what is odd about it noted, once."""
+        if what not in self.worked_out:
+            self.worked_out[what] = work_out()
+        return self.worked_out[what]
 
     def note(self, code: str, severity: str = "note", **params: object) -> None:
         self.findings.append(Finding(code=code, severity=severity, params=params))
@@ -95,17 +101,10 @@ def figure(key: str) -> Quantity:
 
 
 def own_figure_or(kit: Kit, given: Given, work_out: Callable[[Given], Given]) -> Given:
-    """The input with the test's own figure of [test.uncertainty]; without one, as the program works it out.
-
-    All results of a test take the same inputs: each is worked out, and what is odd about it noted, once.
-    """
-    if given not in kit.worked_out:
-        own = kit.test.uncertainty.get(given.name)
-        kit.worked_out[given] = _own_figure(given, own) if own else work_out(given)
-    return kit.worked_out[given]
-
-
-def _own_figure(given: Given, own: Override) -> Given:
+    """The input with the test's own figure of [test.uncertainty]; without one, as the program works it out."""
+    own = kit.test.uncertainty.get(given.name)
+    if own is None:
+        return kit.once(given, lambda: work_out(given))
     return given._replace(
         standard_uncertainty=own.standard_uncertainty.inside,
         degrees_of_freedom=own.degrees_of_freedom,
@@ -206,7 +205,12 @@ def electrolyte_model(kit: Kit) -> Given:
 
 def mean_reading(readings: Sequence[Quantity]) -> tuple[float, str]:
     """The mean of repeats on one solution, and its bound: "<" or ">" when any of them is one, both when they contradict."""
-    return fsum(reading.inside for reading in readings) / len(readings), joined_bound(reading.bound for reading in readings)
+    return mean_value(readings), joined_bound(reading.bound for reading in readings)
+
+
+def mean_value(readings: Sequence[Quantity]) -> float:
+    """The mean of repeats on one solution, whatever bounds they have."""
+    return fsum(reading.inside for reading in readings) / len(readings)
 
 
 def blank_reading(blank: Blank) -> tuple[Quantity, ...]:
@@ -239,7 +243,7 @@ def scatter(kit: Kit, readings: Sequence[Quantity]) -> list[Part]:
 
 def tube_reading(kit: Kit, *, name: str, readings: Sequence[Quantity], key: str, tube: Equipment | None) -> Given:
     """The mark read on a tube: its scale, its maker's accuracy or what is assumed, and the scatter of repeats."""
-    given = Given(name=name, key=key, value=mean_reading(readings)[0], unit="mg/L")
+    given = Given(name=name, key=key, value=mean_value(readings), unit="mg/L")
     return own_figure_or(kit, given, lambda given: _by_tube(kit, given, readings, tube))
 
 

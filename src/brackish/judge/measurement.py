@@ -45,15 +45,12 @@ def propagated(measurement: Measurement, *, level: float) -> uncertainty.Propaga
     pairs = ((one, other) for index, one in enumerate(givens) for other in givens[index + 1 :] if one.key == other.key)
     return uncertainty.propagate(
         model=measurement.formula,
-        inputs={given.name: _input(given) for given in givens},
+        inputs={
+            given.name: uncertainty.Input(value=given.value, standard_uncertainty=given.standard_uncertainty, degrees_of_freedom=given.degrees_of_freedom)
+            for given in givens
+        },
         correlations={(one.name, other.name): 1.0 for one, other in pairs} or None,
         level=level,
-    )
-
-
-def _input(given: Given, value: float | None = None) -> uncertainty.Input:
-    return uncertainty.Input(
-        value=given.value if value is None else value, standard_uncertainty=given.standard_uncertainty, degrees_of_freedom=given.degrees_of_freedom
     )
 
 

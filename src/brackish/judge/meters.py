@@ -12,7 +12,7 @@ from datetime import timedelta
 from math import sqrt
 
 from brackish.errors import OutOfRange
-from brackish.judge.inputs import INFINITE, Given, Kit, Part, certified, figure, mean_reading, own_figure_or, scatter
+from brackish.judge.inputs import INFINITE, Given, Kit, Part, certified, figure, mean_value, own_figure_or, scatter
 from brackish.quantities import Quantity
 from brackish.record.job import Equipment, Verification
 from brackish.science import solutions, uncertainty
@@ -20,7 +20,7 @@ from brackish.science import solutions, uncertainty
 
 def reading(kit: Kit, *, name: str, readings: Sequence[Quantity], key: str, meter: Equipment | None) -> Given:
     """The mean of the readings, with display, range part and scatter; the gain is apart."""
-    given = Given(name=name, key=key, value=mean_reading(readings)[0], unit="uS/cm", provenance="measured" if len(readings) > 1 else "declared")
+    given = Given(name=name, key=key, value=mean_value(readings), unit="uS/cm", provenance="measured" if len(readings) > 1 else "declared")
     return own_figure_or(kit, given, lambda given: given.with_parts([*_display(kit, meter, name), *scatter(kit, readings)]))
 
 

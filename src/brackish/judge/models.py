@@ -10,6 +10,7 @@ abrasives and waters, `climate.py` the dew point.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 from brackish.judge.inputs import Kit
 from brackish.judge.measurement import Measurement
@@ -28,6 +29,7 @@ class Wish(Frozen):
 Model = Callable[[Kit, Wish], Measurement]
 
 
+@cache
 def models() -> dict[str, Model]:
     """The builders by the `model` name of the method files."""
     from brackish.judge import abrasive, chloride, climate, patch

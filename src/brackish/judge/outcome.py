@@ -42,8 +42,17 @@ class Finding(Note):
 
 def unique(notes: list[Any]) -> list[dict[str, Any]]:
     """Notes as dictionaries, each once, sorted by code, then by what they say."""
-    rows = {canonical_bytes(row): row for row in (note.to_dict() for note in notes)}
-    return [rows[key] for key in sorted(rows, key=lambda key: (rows[key]["code"], key))]
+    by_code: dict[str, list[dict[str, Any]]] = {}
+    for note in notes:
+        by_code.setdefault(note.code, []).append(note.to_dict())
+    return [row for code in sorted(by_code) for row in _each_once(by_code[code])]
+
+
+def _each_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    if len(rows) == 1:
+        return rows
+    by_words = {canonical_bytes(row): row for row in rows}
+    return [by_words[words] for words in sorted(by_words)]
 
 
 def worst(verdicts: list[str]) -> str:

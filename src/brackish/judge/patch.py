@@ -37,13 +37,11 @@ def solution_volume(test: Test) -> Quantity | None:
 
 def measure(kit: Kit, wish: Wish) -> Measurement:
     """The wanted quantity of a patch test as a formula of its inputs."""
-    facts = kit.test.facts
-    way = referral(kit, facts=facts, wanted=wish.reference_temperature)
-    conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank, by_curve=wish.quantity in BY_CURVE)
-    givens = conductivities.givens
+    conductivities = _conductivities(kit, wish)
+    way, givens = conductivities.way, dict(conductivities.givens)
     if wish.quantity != "extract_conductivity":
         givens |= _amount_inputs(kit, wish)
-    if wish.quantity in BY_CURVE or way.model == "nacl":
+    if wish.quantity in ("nacl_equivalent_per_area", "chloride_bound_per_area") or way.model == "nacl":
         givens["electrolyte_model"] = inputs.electrolyte_model(kit)
     formula = FORMULAS[wish.quantity](conductivities, way)
     return Measurement(
@@ -71,20 +69,17 @@ class Waters(NamedTuple):
 
 def waters(kit: Kit, wish: Wish) -> Waters:
     """Extract and blank of a patch test, referred to the temperature wished for."""
-    way = referral(kit, facts=kit.test.facts, wanted=wish.reference_temperature)
-    conductivities = _Conductivities(kit=kit, way=way, blank=wish.blank)
-    v = {name: given.value for name, given in (conductivities.givens | _amount_inputs(kit, wish)).items()} | {"electrolyte_model": 1.0}
+    conductivities = _conductivities(kit, wish)
+    v = {name: given.value for name, given in (conductivities.givens | _amount_inputs(kit, wish)).items()}
     return Waters(
         extract=conductivities.sample(v),
         blank=conductivities.blank_part(v),
-        temperature=way.reaches,
+        temperature=conductivities.way.reaches,
         volume=v["solution_volume"],
         blank_volume=v.get("blank_volume"),
         area=v["compartment_area"],
     )
 
-
-BY_CURVE = ("nacl_equivalent_per_area", "chloride_bound_per_area")
 
 # Order of the budget: as the formula reads.
 _ORDER = (
@@ -98,6 +93,15 @@ _ORDER = (
 MOVES = 16
 
 
+def _conductivities(kit: Kit, wish: Wish) -> _Conductivities:
+    """ks and kb, which do not hang on the quantity wished for."""
+
+    def work_out() -> _Conductivities:
+        return _Conductivities(kit=kit, way=referral(kit, facts=kit.test.facts, wanted=wish.reference_temperature), blank=wish.blank)
+
+    return kit.once(("conductivities", wish.reference_temperature, wish.blank and wish.blank.id), work_out)
+
+
 @dataclass
 class _Conductivities:
     """ks and kb of one test as functions of the inputs."""
@@ -105,12 +109,10 @@ class _Conductivities:
     kit: Kit
     way: Referral
     blank: Blank | None
-    by_curve: bool = False  # what the NaCl curve leaves open then enters with the amount, once
 
     def __post_init__(self) -> None:
         kit, facts = self.kit, self.kit.test.facts
         meter = kit.meter
-        self.by_open_curve = self.way.model == "nacl" and not self.by_curve
         self.bound = inputs.joined_bound(reading.bound for reading in facts["reading"])
         recorded = facts.get("temperature")
         self.temperature = recorded.inside if recorded else self.way.meter_reference
@@ -137,14 +139,12 @@ class _Conductivities:
         self.blank_law = lru_cache(MOVES)(self.way.conductivity(reading_temperature=at))
 
     def sample(self, values: dict[str, float]) -> float:
-        referred = self.sample_law(values["reading"], values["temperature"], values.get("temperature_coefficient", 0.0))
-        return referred * values["electrolyte_model"] if self.by_open_curve else referred
+        return self.sample_law(values["reading"], values["temperature"], values.get("temperature_coefficient", 0.0))
 
     def blank_part(self, values: dict[str, float]) -> float:
         if self.blank is None:
             return 0.0
-        referred = self.blank_law(values["blank"], values["blank_temperature"], values.get("temperature_coefficient", 0.0))
-        return referred * values["electrolyte_model"] if self.by_open_curve else referred
+        return self.blank_law(values["blank"], values["blank_temperature"], values.get("temperature_coefficient", 0.0))
 
 
 def _amount_inputs(kit: Kit, wish: Wish) -> dict[str, Given]:
@@ -179,7 +179,7 @@ Formula = Callable[..., float]
 
 
 def _extract(k: _Conductivities, way: Referral) -> Formula:
-    return lambda **v: v["meter_gain"] * (k.sample(v) - k.blank_part(v))
+    return lambda **v: v["meter_gain"] * (k.sample(v) * _curve(v) - k.blank_part(v) * _curve(v))
 
 
 def _mixed(k: _Conductivities, way: Referral) -> Formula:
@@ -187,11 +187,16 @@ def _mixed(k: _Conductivities, way: Referral) -> Formula:
         constant=v["constant"],
         meter_gain=v["meter_gain"],
         solution_volume=v["solution_volume"],
-        conductivity=k.sample(v),
+        conductivity=k.sample(v) * _curve(v),
         compartment_area=v["compartment_area"],
-        blank_conductivity=k.blank_part(v),
+        blank_conductivity=k.blank_part(v) * _curve(v),
         blank_volume=v.get("blank_volume", v["solution_volume"]),
     )
+
+
+def _curve(v: dict[str, float]) -> float:
+    """What the NaCl curve leaves open when it brings a reading to another temperature; an input only then."""
+    return v.get("electrolyte_model", 1.0)
 
 
 def _nacl(k: _Conductivities, way: Referral) -> Formula:

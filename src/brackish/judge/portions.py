@@ -55,7 +55,9 @@ def no_salt_amount(test: Test, method: Method, quantity: str) -> Note | None:
     if liquid_of(test, method) == "acid":
         return Note(code="species.acid_extract")
     ph = test.facts.get("ph")
+    if ph is None:
+        return None
     lowest, highest = (float(library.assumption(f"ph_{end}").value) for end in ("lowest", "highest"))
-    if ph is None or lowest <= ph <= highest:
+    if lowest <= ph <= highest:
         return None
     return Note(code="range.ph", params={"given": f"{ph:g}", "lowest": f"{lowest:g}", "highest": f"{highest:g}"})

@@ -219,4 +219,6 @@ def _budget_line(given: Given, line: uncertainty.Line, quantity: str) -> dict[st
         "shown_standard_uncertainty": inputs.shown_figure(given, line.standard_uncertainty),
         "shown_contribution": f"{significant(contribution, digits=2)}\u00a0{shown_unit(kind.shown_unit)}",
     }
-    return row | ({"why": given.why} if given.why else {})
+    if given.why:
+        row["why"] = given.why
+    return row

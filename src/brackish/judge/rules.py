@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from functools import cache
 from typing import Any
 
-from brackish.judge.inputs import mean_reading
+from brackish.judge.inputs import mean_value
 from brackish.judge.outcome import Finding
 from brackish.judge.terms import TERMS, Seen
 from brackish.library.types import Rule
@@ -48,19 +49,21 @@ def _limit(text: str, seen: Seen) -> Any:
         return seen.kit.test.at.date() if seen.kit.test.at else None
     if text.isdigit():
         return int(text)
-    return parse(text, dimension=_dimension(text))
+    return _written(text)
 
 
-def _dimension(text: str) -> str:
+@cache
+def _written(text: str) -> Quantity:
+    """A limit of a method file, of which there are few."""
     unit = text.split(" ", 1)[1]
-    return "ratio" if unit == "%" else (dimension_of(unit) or "ratio")
+    return parse(text, dimension="ratio" if unit == "%" else (dimension_of(unit) or "ratio"))
 
 
 def _number(value: Any) -> float | None:
     if isinstance(value, Quantity):
         return value.inside
     if isinstance(value, tuple):
-        return mean_reading(value)[0]
+        return mean_value(value)
     return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 

@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any
 
 from brackish.errors import InputError
-from brackish.judge.inputs import Kit, mean_reading
+from brackish.judge.inputs import Kit, mean_value
 from brackish.judge.patch import solution_volume
 from brackish.library.frozen import Frozen
 from brackish.record.job import Blank, Criterion
@@ -64,7 +64,7 @@ def water_reading(seen: Seen) -> float | None:
     if stated:
         return stated.inside
     if seen.blank and seen.blank.kind == "water" and seen.blank.reading[0].dimension == "conductivity":
-        return mean_reading(seen.blank.reading)[0]
+        return mean_value(seen.blank.reading)
     return None
 
 
@@ -81,7 +81,7 @@ def blank_share_of_limit(seen: Seen) -> float | None:
         constant=amounts.MIXED_SALT_CONSTANT,
         meter_gain=1.0,
         solution_volume=blank_volume.inside,
-        conductivity=mean_reading(seen.blank.reading)[0],
+        conductivity=mean_value(seen.blank.reading),
         compartment_area=area.inside,
         blank_conductivity=0.0,
     )
@@ -120,7 +120,7 @@ def net_titrant(seen: Seen) -> float | None:
 def extraction_reading(seen: Seen) -> float | None:
     """What water for extraction reads [uS/cm]; washing water has no usual limit."""
     readings = seen.facts.get("reading")
-    return mean_reading(readings)[0] if readings and seen.facts.get("use") == "extraction" else None
+    return mean_value(readings) if readings and seen.facts.get("use") == "extraction" else None
 
 
 def condensation_margin(seen: Seen) -> float | None:

@@ -4,7 +4,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from brackish import library
@@ -39,12 +38,8 @@ def read_facts(test: Test, place: str, faults: f.Faults) -> Test:
     for index, portion in enumerate(determinations, start=1):
         for name in portion.keys() & facts.keys():
             faults.append(InputError("input.fact_twice", place=f"{place}.determination[{index}]", given=name))
-    return replace(
-        test,
-        facts=facts,
-        determination=determinations,
-        uncertainty=_overrides({} if test.uncertainty is None else test.uncertainty, method, f"{place}.uncertainty", faults),
-    )
+    overrides = _overrides({} if test.uncertainty is None else test.uncertainty, method, f"{place}.uncertainty", faults)
+    return Test(**vars(test) | {"facts": facts, "determination": determinations, "uncertainty": overrides})
 
 
 def _portions(raw: Any, method: Method, place: str, faults: f.Faults) -> tuple[Any, ...]:

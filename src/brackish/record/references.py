@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from brackish.errors import InputError
@@ -22,18 +22,30 @@ def check_references(job: Job, document: Mapping[str, Any], faults: Faults) -> N
     rows = document.get("specification")
     specifications = [row for row in rows if isinstance(row, Mapping)] if isinstance(rows, list | tuple) else []
     known["criterion"] = [id for row in specifications for id in _ids(row.get("criterion"))]
+    allowed = {kind: dict.fromkeys(ids) for kind, ids in known.items()}
     for kind, ids in known.items():
-        for id in dict.fromkeys(id for index, id in enumerate(ids) if id in ids[:index]):
+        for id in _doubled(ids):
             faults.append(InputError("input.duplicate_id", place=f"{kind}[{id}]", given=repr(id), kind=kind))
     for place, kind, id in _references(job):
-        if id and id not in known[kind]:
+        if id and id not in allowed[kind]:
             faults.append(InputError("input.unknown_reference", place=place, kind=kind, given=repr(id), allowed=tuple(known[kind][:20]) or "none"))
     _check_retests(job, faults)
-    _check_locations(job, known["item"], faults)
+    _check_locations(job, allowed["item"], faults)
 
 
 def _ids(rows: Any) -> list[str]:
     return [row["id"] for row in rows if isinstance(row, Mapping) and isinstance(row.get("id"), str)] if isinstance(rows, list | tuple) else []
+
+
+def _doubled(ids: Sequence[str]) -> list[str]:
+    """What stands more than once, in the order in which that shows."""
+    seen: set[str] = set()
+    doubled: dict[str, None] = {}
+    for id in ids:
+        if id in seen:
+            doubled[id] = None
+        seen.add(id)
+    return list(doubled)
 
 
 def _references(job: Job) -> Iterable[tuple[str, str, str]]:
@@ -87,7 +99,7 @@ def _check_retests(job: Job, faults: Faults) -> None:
             faults.append(InputError("input.retest", place=f"test[{test.id}].retest_of", given=repr(first.id), why=why))
 
 
-def _check_locations(job: Job, known: Sequence[str], faults: Faults) -> None:
+def _check_locations(job: Job, known: Collection[str], faults: Faults) -> None:
     """A location of another item; where the item of either is not known, that is the fault and was said."""
     items = {location.id: location.item for location in job.location}
     for test in job.test:

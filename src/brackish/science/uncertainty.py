@@ -134,7 +134,10 @@ def _sensitivity(model: Model, point: Mapping[str, float], name: str, u: float) 
     """The slope by a central difference, over the step as it is after rounding."""
     value, step = point[name], max(STEP * u, _SMALLEST_STEP * abs(point[name]))
     above, below = value + step, value - step
-    slope = (model(**{**point, name: above}) - model(**{**point, name: below})) / (above - below)
+    moved = {**point, name: above}
+    result_above = model(**moved)
+    moved[name] = below
+    slope = (result_above - model(**moved)) / (above - below)
     check_finite(f"sensitivity to {name}", slope)
     return slope
 
