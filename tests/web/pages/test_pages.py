@@ -105,6 +105,11 @@ def test_what_if_judges_a_copy_and_stores_nothing(judged):
     assert (models.Event.objects.count(), outcome_of(judged)) == before
 
 
+def test_what_if_of_a_change_that_names_nothing_is_refused(judged):
+    posted = judged.client("reader").post(f"/api/v1/jobs/{JOB}/what-if", [{"path": [], "value": "30.0 mL"}], content_type="application/json")
+    assert posted.status_code == 422
+
+
 def test_what_if_says_what_is_wrong_with_a_figure(judged):
     assert "uS/cm" in text_of(judged, f"/jobs/{JOB}/results/T1?solution_volume=3 uS/cm")
 

@@ -4,10 +4,10 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Annotated, Any
 
 from django.http import HttpRequest, HttpResponse
-from ninja import Body, Router, Schema
+from ninja import Body, Field, Router, Schema
 
 from brackish.record.canonical import canonical_bytes
 from brackish.record.document import parse_document, read_job
@@ -22,7 +22,7 @@ AGREED = ("format", "specification", "person", "equipment", "item", "location", 
 
 
 class Change(Schema):
-    path: list[str]
+    path: Annotated[list[str], Field(min_length=1)]
     value: Any
 
 
