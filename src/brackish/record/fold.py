@@ -84,7 +84,7 @@ def fold(*, events: Iterable[Event]) -> Fold:
         frontier=tuple(sorted(frontier)),
         head=head_of(hashes=[event.hash for event in placed if event.id in frontier]),
         held=held,
-        conflicts=tuple(writes.conflicts()),
+        conflicts=tuple(Conflict(path, rivals) for path, rivals in writes.rivals.items()),
         corrections=tuple(writes.corrections),
         signatures=tuple(_signatures(placed, writes)),
         attachments=tuple(event for event in placed if event.kind == "attach"),
@@ -186,6 +186,7 @@ class _Writes:
     def __init__(self, placed: tuple[Event, ...]) -> None:
         self.live: dict[Path, list[tuple[Event, object]]] = {}
         self.first: dict[Path, int] = {}
+        self.rank: dict[Path, list[int]] = {}  # where a path and all above it first appeared
         self.corrections: list[Correction] = []
         self.clocks: dict[str, dict[int, int]] = {}
         self._places: dict[str, tuple[int, int]] = {}
@@ -198,6 +199,7 @@ class _Writes:
             else:
                 for path, value in _written(event):
                     self._write(event, path, value)
+        self.rivals = {path: rivals for path in sorted(self.live) if (rivals := self._rivals(path))}
 
     def sees(self, event: Event, other: Event) -> bool:
         line, position = self._places[other.id]
@@ -205,13 +207,8 @@ class _Writes:
 
     def leaves(self) -> Iterator[tuple[Path, object]]:
         """The settled values, elements of a list in the order of their first appearance."""
-        settled = [(path, writes[0][1]) for path, writes in self.live.items() if writes[0][0].kind != "withdraw" and not self._rivals(path)]
-        return iter(sorted(settled, key=lambda leaf: [self.first[leaf[0][:length]] for length in range(1, len(leaf[0]) + 1)]))
-
-    def conflicts(self) -> Iterator[Conflict]:
-        for path in sorted(self.live):
-            if rivals := self._rivals(path):
-                yield Conflict(path, rivals)
+        settled = [(path, writes[0][1]) for path, writes in self.live.items() if writes[0][0].kind != "withdraw" and path not in self.rivals]
+        return iter(sorted(settled, key=lambda leaf: self.rank[leaf[0]]))
 
     def _keep_clock(self, event: Event) -> None:
         clock: dict[int, int] = {}
@@ -229,8 +226,8 @@ class _Writes:
         self.clocks[event.id] = clock
 
     def _write(self, event: Event, path: Path, value: object) -> None:
-        for length in range(1, len(path) + 1):
-            self.first.setdefault(path[:length], len(self.first))
+        if path not in self.rank:
+            self.rank[path] = [self.first.setdefault(path[:length], len(self.first)) for length in range(1, len(path) + 1)]
         writes = self.live.get(path, [])
         self._note_correction(event, path, [other for other, earlier in writes if self.sees(event, other) and _key(earlier) != _key(value)])
         self.live[path] = [write for write in writes if not self.sees(event, write[0])] + [(event, value)]
@@ -263,8 +260,8 @@ class _Writes:
             for withdrawal in self.live.get(path[:length], ())
             if withdrawal[0].kind == "withdraw" and not all(self.sees(event, withdrawal[0]) for event in given)
         ]
-        sides = [*writes, *above]
-        alike = all((event.kind == "withdraw", _key(value)) == (sides[0][0].kind == "withdraw", _key(sides[0][1])) for event, value in sides)
+        (first, said), *others = sides = [*writes, *above]
+        alike = all((event.kind == "withdraw", _key(value)) == (first.kind == "withdraw", _key(said)) for event, value in others)
         return () if alike else tuple(sorted((event for event, _ in sides), key=lambda event: event.id))
 
 
