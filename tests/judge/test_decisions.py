@@ -61,8 +61,22 @@ def test_limit_typed_in_another_unit_is_the_same_edge():
 
 def test_over_the_limit_under_guarded_rejection_is_accepted_by_rule():
     row = verdict(ruled("guarded-rejection", "31 mg/m2"))
-    assert (row["verdict"], row["comparison"]) == ("pass", "over")
+    assert (row["verdict"], row["comparison"], row["accepted"]) == ("pass", "over", True)
     assert "accepted by agreed rule" in row["shown"]
+    assert "accepted" not in verdict(ruled("guarded-rejection", "35 mg/m2"))
+
+
+def test_what_is_only_accepted_never_stands_as_a_pass_on_test_place_item_or_job():
+    given = ruled("guarded-rejection", "31 mg/m2")
+    of_job, of_item, of_test = outcome(given)["job"], item(given), verdict(given)
+    assert [each.get("accepted") for each in (of_test, *of_item["spots"], of_item, of_job)] == [True] * (3 + len(of_item["spots"]))
+    assert of_item["shown"].startswith("Accepted by agreed rule") and "not every result keeps its limit" in of_job["summary"][0]
+
+
+def test_a_value_at_a_limit_that_it_must_stay_below_is_only_accepted():
+    row = verdict(ruled("guarded-rejection", "31.6 mg/m2", sense="below"))
+    assert (row["verdict"], row["comparison"], row["accepted"]) == ("pass", "at", True)
+    assert row["shown"].startswith("At the limit, accepted by agreed rule")
 
 
 @pytest.mark.parametrize(("band", "factor"), [("two-sided", 1.9600), ("one-sided", 1.6449)])

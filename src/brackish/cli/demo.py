@@ -11,7 +11,7 @@ from pathlib import Path
 
 from brackish.errors import BrackishError, InputError, faults_of
 from brackish.judge.main import evaluate
-from brackish.judge.wording import VERDICT_WORDS
+from brackish.judge.wording import VERDICT_WORDS, kind_of
 from brackish.record.document import load
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -45,18 +45,18 @@ def reports(options: argparse.Namespace) -> int:
     options.output.mkdir(parents=True, exist_ok=True)
     rows = []
     for number, file in enumerate(files, start=1):
-        row = {"job": file.name}
+        row, kind = {"job": file.name}, "refused"
         try:
             job = load(file)
             outcome = evaluate(job)
             row |= {"verdict": outcome.verdict, "summary": outcome.to_dict()["job"]["summary"][0]}
+            kind = kind_of(outcome.to_dict()["job"])
             row["report"] = write(str(options.output / f"{file.stem}.pdf"), render.render(job=job, outcome=outcome.to_dict()))
         except BrackishError as error:
             row |= {"verdict": "refused", "summary": f"{len(faults_of(error))} faults, see: brackish evaluate {file.name}"}
         rows.append(row)
         if not options.json:
-            word = VERDICT_WORDS.get(row["verdict"], "Refused")
-            print(f"[{number}/{len(files)}] {MARKS.get(row['verdict'], '×')} {word:<13} {file.stem}: {row['summary']}", flush=True)
+            print(f"[{number}/{len(files)}] {MARKS.get(kind, '×')} {VERDICT_WORDS.get(kind, 'Refused'):<23} {file.stem}: {row['summary']}", flush=True)
     if options.json:
         print_json({"jobs": rows})
     else:

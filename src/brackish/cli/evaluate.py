@@ -14,8 +14,8 @@ from brackish.cli import release as release_text
 from brackish.cli.text import wrapped
 from brackish.judge import release
 from brackish.judge.main import evaluate
+from brackish.judge.wording import VERDICT_WORDS, kind_of
 from brackish.record.document import load
-from brackish.report.words import VERDICT_WORDS, kind_of, kind_of_item
 
 MARKS = {"pass": "●", "accepted": "◎", "fail": "■", "inconclusive": "◆", "withheld": "○"}
 
@@ -43,31 +43,18 @@ def run(options: argparse.Namespace) -> int:
 
 def lines(outcome: dict[str, Any], *, working: bool = False) -> list[str]:
     """The outcome as text of 80 columns, worst news first."""
-    senses = {criterion["id"]: criterion.get("sense", "at-most") for criterion in outcome["criteria"]}
-    kinds = {(test["id"], verdict["criterion"]): _kind(verdict, senses) for test in outcome["tests"] for verdict in test["verdicts"]}
-    rows = [(item["id"], verdict, _item_kind(verdict, kinds, senses)) for item in outcome["items"] for verdict in item["verdicts"]]
     job = outcome["job"]
-    kind = "accepted" if job["verdict"] == "pass" and any(kind == "accepted" for *_, kind in rows) else job["verdict"]
-    text = [f"{MARKS[kind]} {VERDICT_WORDS[kind].upper()}", *(line for part in job["summary"] for line in _indented(part, 2)), ""]
-    for item, verdict, kind in rows:
-        said = verdict["shown"].replace(VERDICT_WORDS["pass"], VERDICT_WORDS[kind], 1) if kind == "accepted" else verdict["shown"]
-        text += [f"{MARKS[kind]} {item}, {verdict['criterion']}", *_indented(said, 2)]
+    text = [f"{MARKS[kind_of(job)]} {VERDICT_WORDS[kind_of(job)].upper()}", *(line for part in job["summary"] for line in _indented(part, 2)), ""]
+    for item in outcome["items"]:
+        for verdict in item["verdicts"]:
+            text += [f"{MARKS[kind_of(verdict)]} {item['id']}, {verdict['criterion']}", *_indented(verdict["shown"], 2)]
     text.append("")
     for test in outcome["tests"]:
-        text += _test(test, working, kinds)
+        text += _test(test, working)
     return text
 
 
-def _kind(verdict: dict[str, Any], senses: dict[str, str]) -> str:
-    return kind_of(verdict, sense=senses.get(verdict["criterion"], "at-most"))
-
-
-def _item_kind(verdict: dict[str, Any], kinds: dict[tuple[str, str], str], senses: dict[str, str]) -> str:
-    tests = {kinds.get((test, verdict["criterion"]), "") for spot in verdict["spots"] for test in spot["tests"]}
-    return kind_of_item(verdict, tests, sense=senses.get(verdict["criterion"], "at-most"))
-
-
-def _test(test: dict[str, Any], working: bool, kinds: dict[tuple[str, str], str]) -> list[str]:
+def _test(test: dict[str, Any], working: bool) -> list[str]:
     head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
     text = wrapped(head, hanging="    ")
     for result in test["results"]:
@@ -77,7 +64,7 @@ def _test(test: dict[str, Any], working: bool, kinds: dict[tuple[str, str], str]
             text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
             text += [part for line in result["budget"] for part in _indented(_budget_line(line), 6)]
     for verdict in test["verdicts"]:
-        text += _indented(f"{MARKS[kinds[test['id'], verdict['criterion']]]} {verdict['criterion']}: {verdict['shown']}", 4)
+        text += _indented(f"{MARKS[kind_of(verdict)]} {verdict['criterion']}: {verdict['shown']}", 4)
         text += _indented(f"For the customer: {' '.join(verdict['sentences'])}", 6) if working else []
     text += [line for finding in test["findings"] for line in _indented(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]

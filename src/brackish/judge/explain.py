@@ -58,7 +58,7 @@ def customer(verdict: Mapping[str, Any], *, place: str, sense: str, uncertainty:
     two texts
 
     """
-    return [_found(verdict, place, sense), _means(verdict, sense, uncertainty, on_failure, on_inconclusive)]
+    return [_found(verdict, place, sense), _means(verdict, uncertainty, on_failure, on_inconclusive)]
 
 
 def _found(verdict: Mapping[str, Any], place: str, sense: str) -> str:
@@ -68,8 +68,8 @@ def _found(verdict: Mapping[str, Any], place: str, sense: str) -> str:
     return f"{found}; {ALLOWED[sense]} {verdict['shown_limit']}." if "shown_limit" in verdict else f"{found}; no limit is agreed."
 
 
-def _means(verdict: Mapping[str, Any], sense: str, uncertainty: str, on_failure: str, on_inconclusive: str) -> str:
-    kind, rule = verdict["verdict"], verdict.get("decision_rule", "")
+def _means(verdict: Mapping[str, Any], uncertainty: str, on_failure: str, on_inconclusive: str) -> str:
+    kind = verdict["verdict"]
     if kind == "withheld":
         reasons = [reason["message"] for reason in verdict.get("reasons", [])]
         return f"No verdict can be given yet. {reasons[0]}" if reasons else "No verdict can be given yet."
@@ -79,7 +79,6 @@ def _means(verdict: Mapping[str, Any], sense: str, uncertainty: str, on_failure:
     if kind == "fail":
         then = f" What follows: {on_failure.rstrip('.')}." if on_failure else ""
         return f"{off}, and by the rule agreed beforehand this place does not pass.{then}"
-    worse = "below" if sense == "at-least" else "over"
-    if rule == "guarded-rejection" and verdict.get("comparison") == worse:
+    if verdict.get("accepted"):
         return f"{off}; past the limit by less than that is accepted by the rule agreed beforehand, so this place is accepted."
     return f"{off}, and by the rule agreed beforehand this place passes; that holds for this place at that time."

@@ -16,7 +16,7 @@ from brackish.judge import sampling, wording
 from brackish.judge.mean import figures_dict, judge_mean, unequal_figures
 from brackish.judge.outcome import Finding, Note, unique, worst
 from brackish.judge.trial import Trial, applies, target_of
-from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields
+from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields, only_accepted
 from brackish.judge.waters import blank_trials
 from brackish.library import counting
 from brackish.library.frozen import Frozen
@@ -35,14 +35,20 @@ class Spot(Frozen):
     def complete(self) -> bool:
         return all(trial.state == "valid" for trial in self.latest)
 
+    def judgements(self, criterion: Criterion) -> list[Judgement]:
+        return [trial.judgements[criterion.id] for trial in self.latest if criterion.id in trial.judgements]
+
+    def only_accepted(self, criterion: Criterion) -> bool:
+        return self.verdict == "pass" and any(only_accepted(criterion, judgement) for judgement in self.judgements(criterion))
+
     def to_dict(self, criterion: Criterion) -> dict[str, Any]:
-        judged = [trial.judgements[criterion.id] for trial in self.latest if criterion.id in trial.judgements]
         return {
             "id": self.id,
             "verdict": self.verdict,
+            **({"accepted": True} if self.only_accepted(criterion) else {}),
             "tests": [trial.test.id for trial in self.latest],
             "earlier": [trial.test.id for trial in self.earlier],
-            "shown": [judgement_dict(criterion, judgement)["shown"] for judgement in judged],
+            "shown": [judgement_dict(criterion, judgement)["shown"] for judgement in self.judgements(criterion)],
         }
 
 
@@ -68,9 +74,17 @@ class ItemVerdict(Frozen):
         alone = self.criterion.judged != "mean" and self.unit == "location"
         return alone and self.counted > 0 and all(spot.verdict == "pass" for spot in self.spots)
 
+    @property
+    def only_accepted(self) -> bool:
+        """Whether it passes although a place, or the mean, does not keep the limit."""
+        places = any(spot.only_accepted(self.criterion) for spot in self.spots)
+        return self.verdict == "pass" and (places or (self.mean is not None and only_accepted(self.criterion, self.mean)))
+
     def to_dict(self) -> dict[str, Any]:
         row: dict[str, Any] = judgement_dict(self.criterion, self.mean) if self.mean else {"criterion": self.criterion.id}
         row |= {"criterion": self.criterion.id, "verdict": self.verdict, "counted": self.counted, "reasons": unique(list(self.reasons))}
+        if self.only_accepted:
+            row["accepted"] = True
         if self.required is not None:
             row["required"] = self.required
         if self.mean and self.mean.figures:

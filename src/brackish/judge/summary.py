@@ -24,6 +24,7 @@ def of_job(job: Job, verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str,
     rows = [{"item": id, "name": _name(job, id), **each.to_dict()} for id, each in flat]
     return {
         "verdict": verdict,
+        **({"accepted": True} if verdict == "pass" and any(each.only_accepted for _, each in flat) else {}),
         "findings": unique([finding for _, each in flat for finding in each.findings]),
         "reasons": unique(reasons),
         "summary": wording.summary(verdict, rows),

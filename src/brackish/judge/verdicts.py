@@ -48,6 +48,14 @@ class Judgement(Frozen):
     probability_over: float | None = None
 
 
+PAST = {"at-most": ("over",), "below": ("at", "over"), "at-least": ("below",), "": ()}  # sense -> where the limit is not kept
+
+
+def only_accepted(criterion: Criterion, judgement: Judgement) -> bool:
+    """A pass that does not keep the limit: past it, but by less than a guarded rejection fails."""
+    return judgement.verdict == "pass" and judgement.comparison in PAST[criterion.sense]
+
+
 def missing_fields(criterion: Criterion, *, limit: str = "limit") -> list[Note]:
     """Fields without which no verdict can be given: one reason each.
 
@@ -143,6 +151,8 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
         del row["decision_rule"]
     if judgement.comparison:
         row["comparison"] = judgement.comparison
+    if only_accepted(criterion, judgement):
+        row["accepted"] = True
     figures = judgement.figures
     if figures:
         kind = QUANTITIES[figures.quantity]

@@ -219,15 +219,18 @@ def _typed(text: str) -> str:
     return f"{number}\u00a0{shown_unit(unit)}" if unit else number
 
 
-VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld"}
+VERDICT_WORDS = {"pass": "Pass", "accepted": "Accepted by agreed rule", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld"}
+
+
+def kind_of(verdict: Mapping[str, Any]) -> str:
+    """The word and mark of a verdict on a test, place, item or job: past the limit but accepted by the agreed rule never stands as a pass."""
+    return "accepted" if verdict.get("accepted") else str(verdict["verdict"])
 
 
 def verdict_sentence(row: Mapping[str, Any], *, sense: str) -> str:
     """One line on one verdict: the word, then value, limit, guard band or reason."""
     good = "over" if sense == "at-least" else "below"
-    by_rule = row["verdict"] == "pass" and row.get("comparison") not in (good, "at", None)
-    wrong_side = "Below" if sense == "at-least" else "Over"
-    word = f"{wrong_side} the limit, accepted by agreed rule" if by_rule else VERDICT_WORDS[row["verdict"]]
+    word = f"{row['comparison'].capitalize()} the limit, accepted by agreed rule" if row.get("accepted") else VERDICT_WORDS[row["verdict"]]
     reasons = [reason["message"] for reason in row["reasons"]]
     if "shown_limit" not in row:
         return f"{word}: {reasons[0]}" if reasons else word
@@ -266,11 +269,12 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
         return f"Withheld: {met} {where}; number required not agreed" if counted else "Withheld: nothing tested; number required not agreed"
     if row["verdict"] == "withheld":
         return f"Withheld: {row['reasons'][0]['message']}" if row["reasons"] else "Withheld"
-    return f"{VERDICT_WORDS[row['verdict']]}, {of}"
+    return f"{VERDICT_WORDS[kind_of(row)]}, {of}"
 
 
 SUMMARY_FIRST = {
     "pass": "Everything tested met the requirement, by the agreed rule.",
+    "accepted": "The agreed rule accepts everything tested, though not every result keeps its limit.",
     "fail": "At least one result does not meet the requirement, by the agreed rule.",
     "inconclusive": "Every result is in, but at least one lies too near its limit to say pass or fail with the agreed confidence.",
     "withheld": "No verdict can be given yet.",
@@ -286,9 +290,10 @@ NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail",
 
 def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
     """Two sentences for the customer: what was found, and what follows."""
-    bad = [row for row in items if row["verdict"] == verdict]
+    kind = "accepted" if verdict == "pass" and any(row.get("accepted") for row in items) else verdict
+    bad = [row for row in items if kind_of(row) == kind]
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
-    first = SUMMARY_FIRST[verdict] + (f" {named}." if named and verdict != "pass" else "")
+    first = SUMMARY_FIRST[kind] + (f" {named}." if named and verdict != "pass" else "")
     missing = list(dict.fromkeys(reason["message"] for row in bad for reason in row["reasons"]))
     then = SUMMARY_THEN[verdict].format(
         next=NEXT.get(str(bad[0].get("on_inconclusive", "")) if bad else "", NEXT[""]), missing=missing[0] if missing else "a requirement to judge by."

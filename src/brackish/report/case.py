@@ -10,8 +10,8 @@ from typing import Any
 
 from brackish import library, quantities
 from brackish.errors import UnknownMethod
+from brackish.judge.wording import kind_of
 from brackish.library.types import Method
-from brackish.report.words import kind_of
 
 Document = dict[str, Any]
 
@@ -24,9 +24,10 @@ class Counted:
     verdict: Document
     result: Document | None
 
-    def kind(self, sense: str) -> str:
+    @property
+    def kind(self) -> str:
         """The mark of its verdict; a pointer where it has none."""
-        return kind_of(self.verdict, sense=sense) if self.verdict else "plain"
+        return kind_of(self.verdict) if self.verdict else "plain"
 
 
 @dataclass(frozen=True)

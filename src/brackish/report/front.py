@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from brackish.judge.wording import kind_of
 from brackish.record.statement import fingerprint
 from brackish.report import figures
 from brackish.report.case import Case, Counted
@@ -20,7 +21,6 @@ from brackish.report.words import (
     VERDICT_WORDS,
     Runs,
     capital,
-    kind_of_item,
     name_of,
     plus_minus,
     reasons_of,
@@ -65,11 +65,8 @@ def _question(case: Case) -> str:
 
 
 def job_mark(case: Case) -> Document:
-    kind = case.outcome["job"]["verdict"]
-    found = list(case.item_verdicts())
-    if kind == "pass" and any(_item_kind(case, verdict) == "accepted" for _, verdict in found):
-        kind = "accepted"
-    withheld = [verdict for _, verdict in found if verdict["verdict"] == "withheld"]
+    kind = kind_of(case.outcome["job"])
+    withheld = [verdict for _, verdict in case.item_verdicts() if verdict["verdict"] == "withheld"]
     missing_only = kind == "withheld" and withheld and all(only_count(verdict) for verdict in withheld)
     return {"kind": kind, "word": "Not yet" if missing_only else VERDICT_WORDS[kind]}
 
@@ -85,11 +82,6 @@ def _say(case: Case) -> list[str]:
     return list(job.get("summary", [])) or reasons_of(job)
 
 
-def _item_kind(case: Case, verdict: Document) -> str:
-    sense = case.sense(verdict["criterion"])
-    return kind_of_item(verdict, {one.kind(sense) for one in case.counted(verdict)}, sense=sense)
-
-
 def count_words(verdict: Document) -> str:
     """`3 of 3 locations`, `2 of 2 tests`, or what was counted when no number was agreed."""
     counted, required, noun = verdict["counted"], verdict.get("required"), verdict.get("by", "location")
@@ -102,7 +94,7 @@ def count_words(verdict: Document) -> str:
 
 def item_mark(case: Case, verdict: Document) -> Document:
     """The mark of an item, with the reason where a verdict is withheld for more than missing tests."""
-    kind = _item_kind(case, verdict)
+    kind = kind_of(verdict)
     why = "" if only_count(verdict) else " ".join(reasons_of(verdict)[:1] or _said_of_waters(case, verdict))
     return {"kind": kind, "word": "Not yet" if only_count(verdict) else VERDICT_WORDS[kind], "why": why}
 
@@ -135,16 +127,15 @@ def _table(case: Case, criterion: str) -> Document | None:
 
 
 def _row(case: Case, item: Document, verdict: Document, counted: list[Counted], limit: float | None, scale: figures.Scale | None) -> Document:
-    sense = case.sense(verdict["criterion"])
-    placed = [(one.result["value"], one.kind(sense)) for one in counted if one.result]
+    placed = [(one.result["value"], one.kind) for one in counted if one.result]
     if "value" in verdict:  # a mean, on top of what it is the mean of
-        placed.append((verdict["value"], _item_kind(case, verdict)))
-    number, plus = _value(verdict, counted, sense)
+        placed.append((verdict["value"], kind_of(verdict)))
+    number, plus = _value(verdict, counted, case.sense(verdict["criterion"]))
     return {
         "name": case.name("item", item["id"]),
         "count": count_words(verdict),
         "strip": figures.strip(readings=placed, limit=limit, scale=scale) if scale else None,
-        "spoken": _spoken(counted, sense),
+        "spoken": _spoken(counted),
         "value": number,
         "plus": plus,
         "mark": item_mark(case, verdict),
@@ -163,8 +154,8 @@ def _value(verdict: Document, counted: list[Counted], sense: str) -> tuple[str, 
     return ("–" if verdict.get("spots") else "no result"), ""
 
 
-def _spoken(counted: list[Counted], sense: str) -> str:
-    said = [f"{one.result['shown']} {VERDICT_WORDS.get(one.kind(sense), '').lower()}".strip() for one in counted if one.result]
+def _spoken(counted: list[Counted]) -> str:
+    said = [f"{one.result['shown']} {VERDICT_WORDS.get(one.kind, '').lower()}".strip() for one in counted if one.result]
     return "Results: " + ", ".join(said) if said else "No results"
 
 
@@ -179,8 +170,7 @@ def _not_counted(case: Case) -> list[str]:
 
 def _earlier(case: Case, one: Counted, last: str) -> str:
     value = f" with {split(one.result['shown'])[0]} {plus_minus(one.result)}".rstrip() if one.result else ""
-    kind = one.kind(case.sense(one.verdict["criterion"])) if one.verdict else "plain"
-    word = f", {VERDICT_WORDS[kind].lower()}" if kind in VERDICT_WORDS else ""
+    word = f", {VERDICT_WORDS[one.kind].lower()}" if one.kind in VERDICT_WORDS else ""
     return f"Earlier round: {one.test['id']}{word}{value}. {last} stands in its place."
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from brackish import library
+from brackish.judge.wording import kind_of
 from brackish.report import figures
 from brackish.report.case import Case
 from brackish.report.words import (
@@ -17,7 +18,6 @@ from brackish.report.words import (
     capital,
     computed,
     joined,
-    kind_of,
     label,
     name_of,
     pair,
@@ -92,7 +92,7 @@ def _under(case: Case, test: Document, judged: Document) -> str:
 
 def _verdict(case: Case, judged: Document, verdict: Document) -> Document:
     sense = case.sense(verdict["criterion"])
-    kind = kind_of(verdict, sense=sense)
+    kind = kind_of(verdict)
     result = case.result_judged(judged, verdict)
     return {
         "kind": kind,

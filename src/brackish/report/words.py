@@ -19,6 +19,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from brackish import quantities
+from brackish.judge import wording
 
 Document = dict[str, Any]
 Run = str | Document
@@ -26,7 +27,7 @@ Runs = list[Run]
 
 NO_BREAK = "\u00a0"
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
-VERDICT_WORDS = {"pass": "Pass", "fail": "Fail", "inconclusive": "Inconclusive", "withheld": "Withheld", "void": "Void", "accepted": "Accepted by agreed rule"}
+VERDICT_WORDS = wording.VERDICT_WORDS | {"void": "Void"}
 RULE_WORDS = {
     "simple-acceptance": "Simple acceptance: at the limit or better passes, whatever the uncertainty.",
     "guarded-acceptance": "Guarded acceptance: what clears the limit by the guard band passes, all else fails.",
@@ -145,20 +146,6 @@ def typed_amount(text: str) -> str:
 def plus_minus(result: Document) -> str:
     """The expanded uncertainty of a result without its unit, which stands beside it."""
     return split(result["shown_uncertainty"])[0] if "shown_uncertainty" in result and not result.get("bound") else ""
-
-
-def kind_of(verdict: Document, *, sense: str = "at-most") -> str:
-    """The mark of a verdict; over the limit but accepted by the agreed rule is never the mark of a pass."""
-    worse = "below" if sense == "at-least" else "over"
-    if verdict["verdict"] == "pass" and verdict.get("decision_rule") == "guarded-rejection" and verdict.get("comparison") == worse:
-        return "accepted"
-    return str(verdict["verdict"])
-
-
-def kind_of_item(verdict: Document, of_tests: set[str], *, sense: str = "at-most") -> str:
-    """The mark of an item: accepted where it passes and one of its tests, or its mean, is only accepted."""
-    accepted = verdict["verdict"] == "pass" and "accepted" in of_tests | {kind_of(verdict, sense=sense)}
-    return "accepted" if accepted else str(verdict["verdict"])
 
 
 def reasons_of(verdict: Document) -> list[str]:

@@ -8,9 +8,10 @@ from typing import Any
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from brackish.judge.wording import kind_of
 from brackish.report import figures
 from brackish.report.case import Case
-from brackish.report.words import VERDICT_WORDS, kind_of, plus_minus, split
+from brackish.report.words import VERDICT_WORDS, plus_minus, split
 from brackish.web.pages.drawing import MARK, _anchor, _group, _level, _n, _svg, _upright
 from brackish.web.pages.markup import joined, markup
 
@@ -32,14 +33,14 @@ def side_of(case: Case, test: str, criterion: str | None, *, sub: str) -> Drawin
         "value": result["value"],
         "expanded": result["expanded_uncertainty"] if plus_minus(result) else None,
         "bound": result.get("bound", ""),
-        "kind": kind_of(verdict, sense=case.sense(verdict["criterion"])),
+        "kind": kind_of(verdict),
         "number": number,
         "rest": f"{plus_minus(result)} {unit}".strip(),
         "sub": sub,
         "spoken": f"{sub}: {result['shown']} {plus_minus(result)}".strip(),
         "limit": verdict.get("limit"),
         "limit_text": _("limit %s") % split(verdict["shown_limit"])[0] if "shown_limit" in verdict else "",
-        "mark": {"kind": kind_of(verdict, sense=case.sense(verdict["criterion"])), "word": VERDICT_WORDS.get(verdict["verdict"], "")},
+        "mark": {"kind": kind_of(verdict), "word": VERDICT_WORDS[kind_of(verdict)]},
     }
 
 

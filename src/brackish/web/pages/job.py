@@ -8,6 +8,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
+from brackish.judge.wording import kind_of
 from brackish.report import figures
 from brackish.report.case import Case, Counted
 from brackish.report.front import count_words, item_mark, job_mark
@@ -77,9 +78,8 @@ def _sum(rows: list[Document]) -> Document:
 
 def item_row(case: Case, item: Document, verdict: Document) -> Document:
     """One item under one criterion: strip, slots, mark and count."""
-    sense = case.sense(verdict["criterion"])
     counted = case.counted(verdict)
-    marks = [_spot_kind(case, spot, counted, sense) for spot in verdict.get("spots", [])]
+    marks = [kind_of(spot) for spot in verdict.get("spots", [])]
     required = verdict.get("required")
     mark = item_mark(case, verdict)
     return {
@@ -88,8 +88,8 @@ def item_row(case: Case, item: Document, verdict: Document) -> Document:
         "area": case.entry("item", item["id"]).get("area", ""),
         "criterion": verdict["criterion"],
         "asks": _asks(case, verdict),
-        "strip": _strip(counted, sense, verdict),
-        "spoken": _spoken(counted, sense),
+        "strip": _strip(counted, verdict),
+        "spoken": _spoken(counted),
         "marks": marks,
         "open": max(0, (required or 0) - len(marks)),
         "counted": verdict["counted"],
@@ -115,18 +115,13 @@ def bare_row(case: Case, item: Document) -> Document:
     }
 
 
-def _spot_kind(case: Case, spot: Document, counted: list[Counted], sense: str) -> str:
-    kinds = [one.kind(sense) for one in counted if one.test["id"] in spot["tests"]]
-    return "accepted" if "accepted" in kinds else str(spot["verdict"])
-
-
 def _asks(case: Case, verdict: Document) -> str:
     criterion = case.criteria.get(verdict["criterion"], ({}, {}))[1]
     return str(criterion.get("title") or case.words_of(criterion.get("quantity", "")) or verdict["criterion"])
 
 
-def _strip(counted: list[Counted], sense: str, verdict: Document) -> Document | None:
-    results = [(one.result["value"], one.kind(sense)) for one in counted if one.result]
+def _strip(counted: list[Counted], verdict: Document) -> Document | None:
+    results = [(one.result["value"], one.kind) for one in counted if one.result]
     limit = next((one.verdict["limit"] for one in counted if "limit" in one.verdict), verdict.get("limit"))
     if not results and limit is None:
         return None
@@ -134,8 +129,8 @@ def _strip(counted: list[Counted], sense: str, verdict: Document) -> Document | 
     return figures.strip(readings=results, limit=limit, scale=scale)
 
 
-def _spoken(counted: list[Counted], sense: str) -> str:
-    said = [f"{one.result['shown']} {one.kind(sense)}" for one in counted if one.result]
+def _spoken(counted: list[Counted]) -> str:
+    said = [f"{one.result['shown']} {one.kind}" for one in counted if one.result]
     limit = next((one.verdict["shown_limit"] for one in counted if "shown_limit" in one.verdict), "")
     return ", ".join([*said, f"limit {limit}"] if limit else said)
 

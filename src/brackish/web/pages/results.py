@@ -11,10 +11,11 @@ from django.urls import path
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from brackish.judge.wording import kind_of
 from brackish.report import figures, table
 from brackish.report.case import Case
 from brackish.report.front import count_words
-from brackish.report.words import NO_BREAK, VERDICT_WORDS, kind_of, plus_minus, reasons_of, split, when
+from brackish.report.words import NO_BREAK, VERDICT_WORDS, plus_minus, reasons_of, split, when
 from brackish.web.api.jobs import file_answer
 from brackish.web.pages import drawing
 from brackish.web.pages.context import open_job
@@ -73,8 +74,7 @@ def _of_test(case: Case, test: Document, judged: Document) -> list[Line]:
 
 
 def _judged(case: Case, test: Document, judged: Document, verdict: Document) -> Line:
-    kind = kind_of(verdict, sense=case.sense(verdict["criterion"]))
-    return _make(case, test, judged, verdict, case.result_judged(judged, verdict), kind, _why(case, judged, verdict))
+    return _make(case, test, judged, verdict, case.result_judged(judged, verdict), kind_of(verdict), _why(case, judged, verdict))
 
 
 def _make(case: Case, test: Document, judged: Document, verdict: Document, result: Document | None, kind: str, why: str) -> Line:
