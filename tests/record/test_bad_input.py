@@ -128,6 +128,14 @@ def test_verification_that_cannot_be_read_is_refused(changes, code):
     assert found[0][1].startswith("equipment[meter].verification")
 
 
+@pytest.mark.parametrize("id", [["T1"], {"T1": "T1"}, 3, True, None], ids=repr)
+@pytest.mark.parametrize("kind", ["test", "item", "location", "blank", "equipment"])
+def test_id_that_is_no_text_is_refused(kind, id):
+    document = job()
+    document[kind][0]["id"] = id
+    assert "input.wrong_type" in [fault[0] for fault in refused(document)]
+
+
 def test_same_id_twice_is_refused():
     for kind in ("test", "item", "location", "blank", "equipment"):
         document = job()

@@ -97,7 +97,8 @@ def _tests(job: Job, document: Mapping[str, Any]) -> list[Test]:
     """The tests of a job, and what could be read of those with a fault, so that one run shows all."""
     rows = document.get("test")
     read = {test.id for test in job.test}
-    faulty = [row for row in rows if isinstance(row, Mapping) and row.get("id") not in read] if isinstance(rows, list | tuple) else []
+    tables = [row for row in rows if isinstance(row, Mapping)] if isinstance(rows, list | tuple) else []
+    faulty = (row for row in tables if not isinstance(row.get("id"), str) or row["id"] not in read)
     partly = (read_table(Test, row, "", [], partial=True) for row in faulty)
     return [*job.test, *(test for test in partly if test and test.id and isinstance(test.method, str))]
 
