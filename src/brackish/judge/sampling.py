@@ -36,7 +36,7 @@ def of_passes(passes: int, *, done: bool = True) -> dict[str, Any]:
 
 
 def of_results(values: Sequence[float], quantity: str) -> dict[str, Any] | None:
-    """A limit that 95 % of such places lie under with 95 % confidence, if the amounts are spread evenly about their mean; None of fewer than three.
+    """A limit that 95 % of such places lie under with 95 % confidence, if the amounts scatter as a normal distribution does; None of fewer than three.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def of_results(values: Sequence[float], quantity: str) -> dict[str, Any] | None:
         "factor": factor,
         "reach": reach,
         "shown": f"By the scatter of {n} results, {_percent(SHARE)} of such places lie under {shown} ({_percent(CONFIDENCE)} confidence): "
-        f"mean + {significant(factor)} × standard deviation. It holds for an even spread about the mean and places chosen by chance.",
+        f"mean + {significant(factor)} × standard deviation. It holds where results scatter as a normal distribution does and places were chosen by chance.",
     }
 
 
