@@ -27,6 +27,7 @@ def pages(name: str) -> list[str]:
     return [" ".join(page.extract_text().replace("\u00a0", " ").split()) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
 
 
+@pytest.mark.slow
 def test_a_dispute_has_its_page_behind_page_one():
     page = pages("dispute")[1]
     assert "D1 and D2: why the numbers differ" in page
@@ -35,6 +36,7 @@ def test_a_dispute_has_its_page_behind_page_one():
     assert "160.8" in page
 
 
+@pytest.mark.slow
 def test_a_pair_that_never_compares_says_why():
     found = [page for page in pages("tank-roof-chloride") if "S1 and S6" in page]
     assert len(found) == 1
@@ -42,6 +44,7 @@ def test_a_pair_that_never_compares_says_why():
     assert "acid" in found[0]
 
 
+@pytest.mark.slow
 def test_a_failure_has_its_way_to_release_on_one_page():
     found = [page for page in pages("tank-roof-chloride") if "From failure to release" in page]
     assert len(found) == 1
@@ -49,6 +52,7 @@ def test_a_failure_has_its_way_to_release_on_one_page():
         assert words in found[0], words
 
 
+@pytest.mark.slow
 def test_no_page_where_nothing_failed_or_was_disputed():
     text = " ".join(pages("waters"))
     assert "From failure to release" not in text

@@ -63,6 +63,7 @@ def test_page_one_answers_the_customers_questions_in_order(pdf: bytes, job: Docu
     assert code_of(job=job, outcome=outcome) in first
 
 
+@pytest.mark.slow
 def test_every_page_carries_title_code_and_its_number(pdf: bytes, job: Document, outcome: Document) -> None:
     all_pages = pages(pdf)
     for number, page in enumerate(all_pages, start=1):

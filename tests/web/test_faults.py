@@ -8,6 +8,8 @@ import json
 import time
 import zipfile
 
+import pytest
+
 import brackish
 from brackish.prepare import counts
 from brackish.web import models
@@ -48,6 +50,7 @@ def test_more_events_than_are_taken_at_once_are_refused_whole(workspace):
     assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "event.too_many")
 
 
+@pytest.mark.slow
 def test_long_chain_sent_backwards_is_placed_quickly(workspace):
     writer = workspace.writer("owner")
     events = [writer.set(("job", f"x-{number}"), number) for number in range(2_000)]
@@ -83,6 +86,7 @@ def test_html_and_formulas_in_every_text_field_stay_text(workspace):
     assert client.get("/api/v1/jobs").headers["Content-Type"].startswith("application/json")
 
 
+@pytest.mark.slow
 def test_ledger_that_unfolds_into_a_wall_is_refused_unread(workspace):
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("ledger.jsonl", "w", force_zip64=True) as file:

@@ -71,6 +71,7 @@ def test_signing_in_and_out(ines):
     assert client.get("/api/v1/jobs").status_code == 401
 
 
+@pytest.mark.slow
 @override_settings(PASSWORD_HASHERS=server.PASSWORD_HASHERS)
 def test_server_keeps_passwords_by_a_hash_that_is_slow_on_purpose(workspace):
     person = accept(token=invite(organisation=workspace.organisation, role="inspector"), name="ines.farrow", shown_name="Ines Farrow", password=PASSWORD)
