@@ -39,7 +39,7 @@ WATCH = """async ([what, watched]) => {
 
 def main() -> int:
     with demo() as address, sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium-headless-shell") or shutil.which("chromium"), args=["--no-sandbox"])
         page = browser.new_context(base_url=address, bypass_csp=True, viewport={"width": 390, "height": 844}).new_page()
         page.goto("/demo")
         met = [line(name, found) for name, found in (("step of a run", steps(page)), ("slider of a lesson", slider(page)), ("what if", what_if(page)))]

@@ -31,7 +31,7 @@ MINUTES = 60_000
 def main(address: str) -> None:
     FOLDER.mkdir(parents=True, exist_ok=True)
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium-headless-shell") or shutil.which("chromium"), args=["--no-sandbox"])
         page = browser.new_page(viewport=DESK, color_scheme="light", base_url=address)
         page.goto("/demo")
         for name, path in SCREENS.items():

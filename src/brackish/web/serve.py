@@ -7,6 +7,7 @@ folder; PostgreSQL by DATABASE_URL. The command is `cli/serve.py`, the settings 
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 
 from brackish.errors import InputError
@@ -34,7 +35,7 @@ def prepare() -> str | None:
     from django.core.management import call_command
 
     django.setup()
-    from django.db import DatabaseError
+    from django.db import DatabaseError, connections
 
     from brackish.web.people.invitations import first_owner_token
 
@@ -44,6 +45,8 @@ def prepare() -> str | None:
         return first_owner_token()
     except DatabaseError as error:
         raise InputError("serve.database", detail=str(error).splitlines()[0]) from None
+    finally:
+        connections.close_all()  # a process that begins as a copy of this one must not share them
 
 
 def _is_behind() -> bool:
@@ -59,6 +62,10 @@ def run(*, host: str, port: int, workers: int) -> None:
     from granian import Granian
     from granian.constants import Interfaces
     from granian.log import LogLevels
+
+    if multiprocessing.get_start_method() == "fork":  # the workers then share what is loaded here, in place of loading it each
+        import brackish.web.urls
+        import brackish.web.wsgi  # noqa: F401
 
     Granian(
         "brackish.web.wsgi:application",
