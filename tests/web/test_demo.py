@@ -7,12 +7,12 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 import pytest
 from django.db import transaction
 from django.test import Client
-from django.utils import timezone
 
 import brackish
 from brackish.cli.main import main
@@ -106,8 +106,10 @@ def test_work_is_under_way_today(client):
         assert bare(words) in day, words
 
 
-def test_the_retest_of_today_settles_the_doubt():
-    document = fold(events=demo.events(load(ROOT / "examples" / "footbridge.toml"), timezone.now())).document
+@pytest.mark.parametrize("time", ["00:00:20", "00:24:00", "11:30:00", "23:59:40"])
+def test_the_retest_of_today_settles_the_doubt_at_any_hour(time):
+    at = datetime.fromisoformat(f"2026-11-26T{time}+00:00")
+    document = fold(events=demo.events(load(ROOT / "examples" / "footbridge.toml"), at)).document
     assert brackish.evaluate(document).verdict == "inconclusive"
     (retest,) = (test for test in document["test"] if test.get("retest_of") == "T5")
     retest["facts"] |= {"solution_volume": "10.0 mL", "reading": ["6.2 uS/cm"], "temperature": "20.6 degC"}

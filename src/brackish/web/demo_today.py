@@ -25,7 +25,8 @@ def today(at: datetime) -> list[Written]:
     """The entries of today, oldest first, as `demo.events` writes them."""
 
     def ago(minutes: float) -> str:
-        return (at - timedelta(minutes=minutes)).isoformat(timespec="seconds")
+        midnight = at.replace(hour=0, minute=0, second=0, microsecond=0)  # just after it, a blank of minutes ago would be yesterday's
+        return max(at - timedelta(minutes=minutes), midnight).isoformat(timespec="seconds")
 
     def entries(table: str, rows: list[Entry], minutes: float, author: str) -> list[Written]:
         return [(path, value, ago(minutes), author) for path, value in paths_of({table: rows})]
