@@ -32,4 +32,4 @@ def of_job(job: Job, verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str,
 
 
 def _name(job: Job, id: str) -> str:
-    return next(item.name or item.id for item in job.item if item.id == id)
+    return job.item_by_id[id].name or id
