@@ -140,6 +140,15 @@ def test_steel_near_the_dew_point_is_noted():
     assert "time.condensation" not in codes(brackish.evaluate(document).to_dict(), "T1")
 
 
+def test_weather_written_before_midnight_counts_after_it_and_that_of_the_shift_before_does_not():
+    document = job(test__started="2026-03-05T00:01:00+01:00", test__read_at="2026-03-05T00:10:00+01:00")
+    row = {"at": "2026-03-04T22:50:00Z", "air_temperature": "20 degC", "relative_humidity": "85 %", "surface_temperature": "18.0 degC"}
+    document["conditions"] = [row]
+    assert "time.condensation" in codes(brackish.evaluate(document).to_dict(), "T1")
+    document["conditions"] = [{**row, "at": "2026-03-04T11:00:00Z"}]
+    assert "time.condensation" not in codes(brackish.evaluate(document).to_dict(), "T1")
+
+
 def test_a_test_later_than_agreed_is_noted_and_one_in_time_is_not():
     document = job(criterion__test_within="4 h", item__ready_at="2026-03-04T04:00:00+00:00")
     assert "time.too_late" in codes(brackish.evaluate(document).to_dict(), "T1")

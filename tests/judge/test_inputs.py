@@ -141,6 +141,11 @@ def test_old_verification_leaves_the_accuracy_in_use():
     assert findings(document)["equipment.verification_old"]["severity"] == "warning"
 
 
+def test_age_of_a_verification_just_too_old_is_never_said_as_what_is_allowed():
+    document = job(equipment__verification=[check(at="2026-03-03T09:15:59+00:00")])
+    assert "25 h before; at most 24 h" in findings(document)["equipment.verification_old"]["message"]
+
+
 def test_latest_verification_before_the_reading_counts():
     document = job(equipment__verification=[check("2026-03-04T08:00:00+00:00", "146.0 uS/cm"), check("2026-03-04T06:00:00+00:00", "149.9 uS/cm")])
     assert "146" not in budget(document, "meter_gain")["why"]

@@ -66,7 +66,8 @@ def test_volume_below_the_injected_withholds():
     ({"blank__kind": "water", "blank__reading": ["5.1 uS/cm"]}, "water.above_limit"),
     ({"equipment__expiry": "2026-02"}, "equipment.expired"),
     ({"equipment__range": "10 to 200 uS/cm"}, "range.instrument"),
-    ({"blank__at": "2026-03-03T09:00:00+00:00"}, "blank.other_day"),
+    ({"blank__at": "2026-03-03T21:15:59+00:00"}, "blank.other_day"),
+    ({"blank__at": "2026-03-05T09:00:00+00:00"}, "blank.other_day"),
     ({"test__read_at": "2026-03-04T09:00:00+00:00"}, "time.order"),
     ({"test__equipment": []}, "equipment.meter_not_named"),
     ({"test__location": None}, "location.missing"),
@@ -84,9 +85,21 @@ def test_oddity_is_found(changes, code):
     ({"criterion__dwell": "10 min"}, "dwell.short"),
     ({"blank__kind": "water", "blank__reading": ["5.0 uS/cm"]}, "water.above_limit"),
     ({"equipment__expiry": "2026-03"}, "equipment.expired"),
+    ({"blank__at": "2026-03-03T21:16:00+00:00"}, "blank.other_day"),
+    ({"blank__at": "2026-03-04T06:50:00-02:00"}, "blank.other_day"),
 ])  # fmt: skip
 def test_value_exactly_as_asked_is_no_oddity(changes, code):
     assert code not in findings(job(**changes))
+
+
+def test_blank_of_the_night_shift_serves_past_midnight():
+    night = {"blank__at": "2026-03-04T23:40:00+01:00", "test__started": "2026-03-05T00:01:00+01:00", "test__read_at": "2026-03-05T00:10:00+01:00"}
+    assert "blank.other_day" not in findings(job(**night))
+    assert findings(job(**night | {"blank__at": "2026-03-04T06:40:00+01:00"}))["blank.other_day"]["params"] == {
+        "blank": "B1",
+        "given": "17.5 h",
+        "allowed": "12 h",
+    }
 
 
 def test_training_has_a_result_and_no_verdict():

@@ -9,18 +9,17 @@ too near the dew point, a test later than agreed.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from datetime import datetime
 from itertools import product
 
 from brackish import library
 from brackish.errors import OutOfRange
-from brackish.judge.inputs import Kit
+from brackish.judge.inputs import Kit, figure, minutes_between
 from brackish.judge.measurement import Measurement, joined, propagated
 from brackish.judge.models import Wish, models
 from brackish.judge.outcome import Finding, Note
 from brackish.judge.portions import liquid_of
 from brackish.judge.trial import Trial, judge_trial
-from brackish.quantities import QUANTITIES, parse, show, to_shown
+from brackish.quantities import QUANTITIES, show, to_shown
 from brackish.record.job import Certificate, Job
 from brackish.science import humid_air
 
@@ -129,12 +128,12 @@ def _certificate(certificate: Certificate, trial: Trial) -> Iterable[tuple[str, 
 
 
 def condensation(job: Job, trials: Sequence[Trial]) -> Found:
-    """Steel too near the dew point when it was tested, by the last weather written down before."""
-    least = parse(library.assumption("condensation_margin").value, dimension="temperature_difference")
+    """Steel too near the dew point when it was tested, by the last weather written down before, in the same shift."""
+    least, shift = figure("condensation_margin"), figure("shift")
     for trial in trials:
         if trial.item.kind != "steel" or trial.test.at is None or trial.method.model == "condensation":
             continue
-        rows = [row for row in job.conditions if row.at <= trial.test.at and row.item in ("", trial.item.id) and row.at.date() == trial.test.at.date()]
+        rows = [row for row in job.conditions if 0.0 <= minutes_between(row.at, trial.test.at) <= shift.inside and row.item in ("", trial.item.id)]
         row = max(rows, key=lambda each: each.at, default=None)
         if row and row.air_temperature and row.relative_humidity and row.surface_temperature and row.relative_humidity.inside > 0.0:
             try:
@@ -168,13 +167,9 @@ def time_since_ready(job: Job, trials: Sequence[Trial]) -> Found:
             ready = max(washed, default=None) or (place.ready_at if place else None) or trial.item.ready_at
             if ready is None:
                 yield trial, Finding(code="time.ready_unknown", params={"allowed": criterion.test_within.text})
-            elif (minutes := _minutes(ready, trial.test.at)) > criterion.test_within.inside:
+            elif (minutes := minutes_between(ready, trial.test.at)) > criterion.test_within.inside:
                 params = {"given": f"{minutes / 60.0:.1f} h", "since": ready.isoformat(), "allowed": criterion.test_within.text}
                 yield trial, Finding(code="time.too_late", severity="warning", params=params)
-
-
-def _minutes(start: datetime, end: datetime) -> float:
-    return (end - start).total_seconds() / 60.0
 
 
 def condition_of_abrasive(job: Job, trials: Sequence[Trial]) -> Found:

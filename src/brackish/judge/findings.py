@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from brackish import library
-from brackish.judge.inputs import Kit, mean_value
+from brackish.judge.inputs import Kit, figure, mean_value, minutes_between
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount
@@ -115,9 +115,11 @@ def blank_exceeds_extract(kit: Kit, blank: Blank | None, criteria: tuple[Criteri
 
 
 def blank_of_other_day(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
-    """A blank belongs to the day, the bottle and the box of its tests."""
-    if blank and blank.at and kit.test.at and blank.at.date() != kit.test.at.date():
-        yield _finding("blank.other_day", "warning", blank=blank.id, given=blank.at.date().isoformat(), day=kit.test.at.date().isoformat())
+    """A blank belongs to the shift, the bottle and the box of its tests; a shift may go over midnight."""
+    if blank and blank.at and kit.test.at:
+        apart, most = abs(minutes_between(blank.at, kit.test.at)), figure("shift")
+        if apart > most.inside:
+            yield _finding("blank.other_day", "warning", blank=blank.id, given=f"{apart / 60.0:.1f} h", allowed=most.text)
 
 
 def equipment_of_the_test(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from fractions import Fraction
 from functools import cache, cached_property
 from math import fsum, sqrt
@@ -98,6 +99,11 @@ def figure(key: str) -> Quantity:
     """A figure from the table of assumptions, where its use is no assumption about this test."""
     wanted = ("ratio", "volume", "temperature_difference", "temperature_coefficient", "conductivity", "time", "temperature")
     return parse(library.assumption(key).value, dimension=wanted)
+
+
+def minutes_between(start: datetime, end: datetime) -> float:
+    """How long after `start` it is `end`, whatever clocks the two were written by [min]; negative before it."""
+    return (end - start).total_seconds() / 60.0
 
 
 def own_figure_or(kit: Kit, given: Given, work_out: Callable[[Given], Given]) -> Given:

@@ -8,11 +8,10 @@ that the meter read. Range and digit parts and the display are errors of each re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
 from math import sqrt
 
 from brackish.errors import OutOfRange
-from brackish.judge.inputs import INFINITE, Given, Kit, Part, certified, figure, mean_value, own_figure_or, scatter
+from brackish.judge.inputs import INFINITE, Given, Kit, Part, certified, figure, mean_value, minutes_between, own_figure_or, scatter
 from brackish.quantities import Quantity
 from brackish.record.job import Equipment, Verification
 from brackish.science import solutions, uncertainty
@@ -79,8 +78,9 @@ def _check_before(kit: Kit, meter: Equipment) -> Verification | None:
         kit.note("equipment.verification_missing", "warning", equipment=meter.id)
         return None
     most = figure("verification_age")
-    if at - latest.at > timedelta(minutes=float(most.exact)):
-        kit.note("equipment.verification_old", "warning", equipment=meter.id, hours=f"{(at - latest.at).total_seconds() / 3600.0:.0f}", allowed=most.text)
+    age = minutes_between(latest.at, at)
+    if age > most.inside:
+        kit.note("equipment.verification_old", "warning", equipment=meter.id, hours=f"{max(age, most.inside + 60.0) / 60.0:.0f}", allowed=most.text)
         return None
     return latest
 

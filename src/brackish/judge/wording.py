@@ -25,7 +25,7 @@ MESSAGES = {
     "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
     "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree blank_rule = none.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
-    "blank.other_day": "The blank {blank} is of {given}, the test of {day}. Take a blank on the day, from the same bottle and box.",
+    "blank.other_day": "The blank {blank} was read {given} from the test; at most {allowed} is usual. Take a blank in the same shift, from the same bottle and box.",
     "blank.temperature_missing": "No temperature was written for the blank {blank}; that of the extract is taken. Write it next time.",
     # volume, area, dwell, loss
     "volume.below_injected": "All the water at the reading is {given}, less than the {injected} injected. One of the two is wrong: correct it, then the verdict can be given.",
