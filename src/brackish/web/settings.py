@@ -50,6 +50,7 @@ def _database(url: str, folder: Path) -> dict[str, object]:
         "PORT": parts.port or "",
         "CONN_MAX_AGE": 600,
         "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {"server_side_binding": True, "prepare_threshold": 5},  # a question asked again is planned once: half of PostgreSQL's work
     }
 
 
