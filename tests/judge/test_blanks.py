@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from tests.judge.jobs import job
-from tests.judge.reading import budget, codes, findings, result, verdict
+from tests.judge.reading import budget, codes, findings, item, result, verdict
 
 
 def mixed(**changes: object) -> dict:
@@ -106,3 +106,47 @@ def test_result_under_its_critical_value_is_not_detected():
 
 def test_bound_is_neither_detected_nor_not():
     assert "detected" not in result(mixed(facts__reading=[">9 uS/cm"]), "mixed_salt_per_area")
+
+
+@pytest.mark.parametrize(("reading", "blank"), [("2.0 uS/cm", "20 uS/cm"), ("14 uS/cm", "20 uS/cm"), ("<1.0 uS/cm", "13 uS/cm")])
+def test_verdict_that_hangs_on_a_blank_over_its_extract_is_withheld(reading, blank):
+    """Taken the other way round, 2 and 20 are 72 mg/m²; 13 µS/cm alone are 52 mg/m²."""
+    document = mixed(facts__reading=[reading], blank__reading=[blank])
+    assert codes(verdict(document)) == ["blank.exceeds_extract"]
+
+
+@pytest.mark.parametrize("reading", ["1.0 uS/cm", "1.2 uS/cm", "<1.0 uS/cm"])
+def test_small_blank_over_its_extract_still_lets_a_clean_place_pass(reading):
+    """1.2 µS/cm alone are 4.8 mg/m²: whichever of the two is wrong, 50 mg/m² are kept."""
+    assert verdict(mixed(facts__reading=[reading]))["verdict"] == "pass"
+
+
+def test_blank_as_high_as_its_extract_is_no_reason():
+    assert verdict(mixed(facts__reading=["14.0 uS/cm"], blank__reading=["14.0 uS/cm"]))["verdict"] == "pass"
+
+
+def test_blank_over_its_extract_is_no_reason_where_the_rule_is_missing():
+    assert codes(verdict(mixed(facts__reading=["1.0 uS/cm"], criterion__decision_rule=None))) == ["criterion.decision_rule_missing"]
+
+
+def test_blank_of_more_water_that_holds_more_than_the_extract_is_said_with_both_volumes():
+    document = mixed(facts__reading=["9.1 uS/cm"], blank__reading=["7.0 uS/cm"], blank__solution_volume="20 mL")
+    assert "reads 7.0 uS/cm in 20 mL, more than the extract with 9.1 uS/cm in 10.0 mL" in verdict(document)["reasons"][0]["message"]
+
+
+def test_mean_that_hangs_on_a_blank_over_an_extract_is_withheld():
+    document = mixed(criterion__judged="mean", facts__reading=["2.0 uS/cm"], blank__reading=["20 uS/cm"])
+    assert codes(item(document)) == ["blank.exceeds_extract"]
+
+
+def test_fail_that_hangs_on_a_blank_under_its_first_mark_is_withheld():
+    """14 µS/cm are 56 mg/m² with nothing taken off, 48 with 2 µS/cm: the blank decides."""
+    document = mixed(facts__reading=["14.0 uS/cm"], blank__reading=["<2.0 uS/cm"])
+    assert codes(verdict(document)) == ["blank.under_first_mark"]
+    assert verdict(mixed(facts__reading=["18.0 uS/cm"], blank__reading=["<2.0 uS/cm"]))["verdict"] == "fail"
+    assert verdict(mixed(facts__reading=["11.0 uS/cm"], blank__reading=["<2.0 uS/cm"]))["verdict"] == "pass"
+
+
+def test_bound_under_its_blank_is_never_shown_below_the_critical_value():
+    row = result(mixed(facts__reading=["<1.0 uS/cm"]), "mixed_salt_per_area")
+    assert (row["value"], row["bound"], row["shown"]) == (pytest.approx(-0.8), "<", "<\u00a00.3\u00a0mg/m²")

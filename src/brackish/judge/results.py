@@ -18,6 +18,7 @@ from brackish.judge.measurement import Measurement, propagated
 from brackish.judge.models import Wish, models
 from brackish.judge.outcome import Note
 from brackish.judge.portions import no_salt_amount
+from brackish.judge.verdicts import Figures
 from brackish.library.frozen import Frozen
 from brackish.library.types import Method
 from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
@@ -88,10 +89,11 @@ def results_of(kit: Kit, method: Method, blank: Blank | None, criteria: Sequence
     for question in own if method.model == "patch" or not questions else []:
         if not any(other.quantity == main and other.reference_temperature == question.reference_temperature for other in questions):
             questions.append(question)
-    return tuple(_result(kit, method, blank, question) for question in dict.fromkeys(questions))
+    return tuple(result_of(kit, method, blank, question) for question in dict.fromkeys(questions))
 
 
-def _result(kit: Kit, method: Method, blank: Blank | None, question: Question) -> Result:
+def result_of(kit: Kit, method: Method, blank: Blank | None, question: Question) -> Result:
+    """The answer to one question, or the reasons why there is none."""
     if reason := no_salt_amount(kit.test, method, question.quantity):
         return Result(question=question, reasons=(reason,))
     wish = Wish(quantity=question.quantity, reference_temperature=question.reference_temperature, blank=None if question.blank == "none" else blank)
@@ -145,6 +147,21 @@ def with_mode(result: Result, method: Method) -> Result:
     return replace(result, uncertainty=other, mode_used="method")
 
 
+def figures_of(result: Result) -> Figures:
+    """The numbers of a result that a rule looks at."""
+    assert result.uncertainty
+    return Figures(
+        quantity=result.quantity,
+        value=result.uncertainty.value,
+        standard_uncertainty=result.uncertainty.standard_uncertainty,
+        degrees_of_freedom=result.uncertainty.degrees_of_freedom,
+        bound=result.bound,
+        shown=shown_result(result),
+        level=result.question.level,
+        reference_temperature=result.measurement.reference_temperature if result.measurement else None,
+    )
+
+
 def result_dict(result: Result) -> dict[str, Any]:
     """A result as it stands in the outcome, in shown units, with a text for every number."""
     assert result.uncertainty and result.measurement
@@ -184,10 +201,10 @@ def shown_uncertainty(result: Result) -> str:
 
 
 def shown_result(result: Result) -> str:
-    """The result for people: a bound keeps its sign, what is not detected is shown under the critical value."""
+    """The result for people: a bound keeps its sign, what is not over the critical value, bound or not, is shown under it."""
     kind = QUANTITIES[result.quantity]
     assert result.value is not None
-    if result.detected is False and result.critical is not None:
+    if result.bound != ">" and result.critical is not None and result.value <= result.critical:
         return "<\u00a0" + show(to_shown(value=result.critical, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     text = show(to_shown(value=result.value, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     return f"{result.bound}\u00a0{text}" if result.bound else text

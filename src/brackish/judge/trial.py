@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from brackish import library
-from brackish.judge import explain, portions
+from brackish.judge import explain, portions, resting
 from brackish.judge.findings import findings_for
 from brackish.judge.inputs import Kit
 from brackish.judge.outcome import Finding, Note, unique
-from brackish.judge.results import Question, Result, question_of, result_dict, results_of, shown_result, shown_uncertainty
-from brackish.judge.verdicts import Figures, Judgement, judge, judgement_dict
+from brackish.judge.results import Question, Result, figures_of, question_of, result_dict, results_of, shown_uncertainty
+from brackish.judge.verdicts import Judgement, judge, judgement_dict
 from brackish.library.types import Method
 from brackish.record.job import Blank, Criterion, Item, Job, Test
 
@@ -31,6 +31,7 @@ class Trial:
     results: dict[Question, Result] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     withholding: list[Note] = field(default_factory=list)
+    resting: dict[str, list[Note]] = field(default_factory=dict)  # criterion -> why its verdict would rest on the blank
     judgements: dict[str, Judgement] = field(default_factory=dict)
     place: str = ""  # as people call it: location and item
 
@@ -113,6 +114,7 @@ def try_test(job: Job, test: Test) -> Trial:
         trial.withholding = _withholding(kit, trial)
         for criterion in trial.criteria:
             note_on(trial, criterion)
+            trial.resting[criterion.id] = resting.on_blank(job, test, method, blank, criterion, trial.result_for(criterion))
     judge_trial(trial)
     return trial
 
@@ -195,21 +197,6 @@ def reasons_for(trial: Trial, criterion: Criterion) -> list[Note]:
     return reasons + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion) if trial.state == "valid" else reasons
 
 
-def figures_of(result: Result) -> Figures:
-    """The numbers of a result that a rule looks at."""
-    assert result.uncertainty
-    return Figures(
-        quantity=result.quantity,
-        value=result.uncertainty.value,
-        standard_uncertainty=result.uncertainty.standard_uncertainty,
-        degrees_of_freedom=result.uncertainty.degrees_of_freedom,
-        bound=result.bound,
-        shown=shown_result(result),
-        level=result.question.level,
-        reference_temperature=result.measurement.reference_temperature if result.measurement else None,
-    )
-
-
 def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     """The blank must be there, and of the kind agreed, unless none was to be taken off; a tube needs one only where that was agreed."""
     if "blank" not in trial.method.corrections or criterion.blank_rule == "none":
@@ -218,7 +205,7 @@ def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
         return [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
     if criterion.blank_rule not in ("", trial.blank.kind):
         return [Note(code="blank.other_kind", params={"given": trial.blank.kind, "allowed": criterion.blank_rule})]
-    return []
+    return trial.resting.get(criterion.id, [])
 
 
 def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:

@@ -1,0 +1,57 @@
+# SPDX-License-Identifier: MIT
+"""Whether a verdict rests on a blank that cannot carry it.
+
+Two cases. The blank holds more than the extract: one of the two is wrong, or they were mixed up, and
+the amount is below zero; the verdict stands only where even the blank alone would keep the limit. The
+blank is under its first mark: nothing is taken off, so the verdict stands only where the whole mark
+taken off gives the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from brackish.judge.inputs import Kit
+from brackish.judge.outcome import Note
+from brackish.judge.patch import solution_volume
+from brackish.judge.results import Result, figures_of, result_of
+from brackish.judge.verdicts import judge, missing_fields
+from brackish.library.types import Method
+from brackish.record.job import Blank, Criterion, Job, Test
+
+
+def on_blank(job: Job, test: Test, method: Method, blank: Blank | None, criterion: Criterion, result: Result | None) -> list[Note]:
+    """The reason that withholds a verdict because it would rest on the blank; none where it does not."""
+    if blank is None or result is None or result.value is None or result.question.blank == "none" or missing_fields(criterion):
+        return []
+    if _below_zero(result) and _verdict(criterion, _blank_alone(job, test, method, blank, result)) != "pass":
+        return [Note(code="blank.exceeds_extract", params=exceeding(test, blank))]
+    if any(reading.bound == "<" for reading in blank.reading):
+        at_mark = replace(blank, reading=tuple(replace(reading, bound="") for reading in blank.reading))
+        if _verdict(criterion, result_of(Kit(job=job, test=test), method, at_mark, result.question)) != _verdict(criterion, result):
+            return [Note(code="blank.under_first_mark", params={"blank": blank.id, "given": blank.reading[0].text})]
+    return []
+
+
+def exceeding(test: Test, blank: Blank) -> dict[str, str]:
+    """What blank and extract read, with their volumes where those differ."""
+    own, other = solution_volume(test), blank.solution_volume if blank.kind == "full-kit" else None
+    told = (f" in {other.text}", f" in {own.text}") if own and other and own.exact != other.exact else ("", "")
+    return {"blank": blank.id, "given": blank.reading[0].text + told[0], "extract": test.facts["reading"][0].text + told[1]}
+
+
+def _below_zero(result: Result) -> bool:
+    assert result.value is not None
+    return result.bound != ">" and (result.value < 0.0 or (result.bound == "<" and result.value == 0.0))
+
+
+def _blank_alone(job: Job, test: Test, method: Method, blank: Blank, result: Result) -> Result:
+    """What the blank would be of, were it the extract with nothing taken off."""
+    facts = {**test.facts, "reading": blank.reading} | ({"temperature": blank.temperature} if blank.temperature else {})
+    if blank.kind == "full-kit" and blank.solution_volume:
+        facts["solution_volume"] = blank.solution_volume
+    return result_of(Kit(job=job, test=replace(test, facts=facts)), method, None, result.question._replace(blank="none"))
+
+
+def _verdict(criterion: Criterion, result: Result) -> str:
+    return judge(criterion, figures_of(result) if result.uncertainty else None, []).verdict
