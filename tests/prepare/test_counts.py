@@ -74,13 +74,40 @@ def test_what_the_tests_asked_for_could_show_is_said_beside_their_number():
     assert "up to 45\u00a0%" in found["shown"] and found["shown"].startswith("If all 5 pass")
 
 
+def reaching(*tests: dict, **changes: object) -> dict:
+    (row,) = counts.of_job(with_tests(job(**changes), *tests))["items"]
+    return row
+
+
 def test_results_of_a_job_reach_as_far_as_the_tolerance_factor_says():
-    (row,) = counts.of_job(load(EXAMPLES / "footbridge.toml"))["items"]
-    reach = row["reach"]
-    assert reach["factor"] == pytest.approx(
+    found = reaching(*({"id": f"T{n}", "location": f"L{n}", "facts": {"reading": [f"{6 + n}.0 uS/cm"]}} for n in (2, 3, 4)))["reach"]
+    assert found["factor"] == pytest.approx(
         5.144, abs=5e-4
     )  # one-sided, n = 4, 95 % and 95 %: printed tables (EPA unified guidance, Hahn and Meeker) give 5.144
-    assert reach["reach"] == pytest.approx(reach["mean"] + reach["factor"] * reach["standard_deviation"])
+    assert found["reach"] == pytest.approx(found["mean"] + found["factor"] * found["standard_deviation"])
+
+
+def test_two_tests_at_one_place_reach_as_their_mean():
+    rows = ({"id": "T2", "facts": {"reading": ["9.3 uS/cm"]}}, {"id": "T3", "location": "L2"}, {"id": "T4", "location": "L3"})
+    assert reaching(*rows, criterion__quantity="mixed_salt_per_area")["reach"]["mean"] == pytest.approx((32.0 + 31.6 + 31.6) / 3.0)
+
+
+def test_places_tested_again_are_no_sample_of_the_rest():
+    row = next(row for row in counts.of_job(load(EXAMPLES / "tank-roof-chloride.toml"))["items"] if row["criterion"] == "chloride")
+    assert row["sampling"]["share_open"] == 1.0
+    assert row["sampling"]["shown"].startswith("All 3 passed, 2 of them only when tested again.")
+    assert "reach" not in row
+
+
+def test_a_place_only_accepted_past_its_limit_says_nothing_of_the_rest():
+    passing = reaching(criterion__decision_rule="guarded-rejection")
+    accepted = reaching(criterion__decision_rule="guarded-rejection", criterion__limit="29 mg/m2")
+    assert ("sampling" in passing, "sampling" in accepted) == (True, False)
+
+
+def test_a_limit_from_below_is_missed_from_below():
+    rows = counts.of_job(load(EXAMPLES / "waters.toml"))["items"]
+    assert "still be under the limit" in next(row for row in rows if row["criterion"] == "dew")["sampling"]["shown"]
 
 
 def test_passes_of_a_job_say_what_they_leave_open_and_a_failure_says_nothing():

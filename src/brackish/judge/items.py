@@ -70,9 +70,9 @@ class ItemVerdict(Frozen):
 
     @property
     def all_passed(self) -> bool:
-        """Whether every place on steel that was judged by itself passed: what that shows of the others is said then."""
+        """Whether every place on steel that was judged by itself keeps its limit: what that shows of the others is said then."""
         alone = self.criterion.judged != "mean" and self.unit == "location"
-        return alone and self.counted > 0 and all(spot.verdict == "pass" for spot in self.spots)
+        return alone and self.counted > 0 and all(spot.verdict == "pass" and not spot.only_accepted(self.criterion) for spot in self.spots)
 
     @property
     def only_accepted(self) -> bool:
@@ -96,7 +96,8 @@ class ItemVerdict(Frozen):
             row["findings"] = unique(list(self.findings))
         row["spots"] = [spot.to_dict(self.criterion) for spot in self.spots]
         if self.all_passed:
-            row["sampling"] = sampling.of_passes(self.counted)
+            retested = len([spot for spot in self.spots if spot.earlier])
+            row["sampling"] = sampling.of_passes(self.counted, retested=retested, sense=self.criterion.sense)
         row["shown"] = wording.item_sentence(row, self.unit)
         return row
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from math import fsum
 from typing import Any
 
 from brackish import library
@@ -89,7 +90,7 @@ def of_job(document: Mapping[str, Any]) -> dict[str, Any]:
     criteria, items = {each.id: each for each in job.criteria}, {each.id: each for each in job.item}
     judged = {test["id"]: test for test in outcome["tests"]}
     rows = [
-        _row(items[item["id"]], criteria[verdict["criterion"]], verdict) | _sampling(verdict, judged)
+        _row(items[item["id"]], criteria[verdict["criterion"]], verdict) | _sampling(verdict, judged, criteria[verdict["criterion"]].sense)
         for item in outcome["items"]
         for verdict in item["verdicts"]
     ]
@@ -111,15 +112,21 @@ def _row(item: Item, criterion: Criterion, verdict: Mapping[str, Any]) -> dict[s
     )
 
 
-def _sampling(verdict: Mapping[str, Any], judged: Mapping[str, Any]) -> dict[str, Any]:
-    """What the passes show, and how far the results reach by their own scatter; a bound or a missing result says nothing of that."""
+def _sampling(verdict: Mapping[str, Any], judged: Mapping[str, Any], sense: str) -> dict[str, Any]:
+    """What the passes show, and how far the results reach by their own scatter, one a place.
+
+    A bound or a missing result says nothing of that, nor do places tested again, nor a limit from below.
+    """
     found = {"sampling": verdict["sampling"]} if "sampling" in verdict else {}
-    if verdict["by"] != "location":
+    if verdict["by"] != "location" or sense == "at-least" or any(spot["earlier"] for spot in verdict["spots"]):
         return found
-    latest = [judged[test] for spot in verdict["spots"] for test in spot["tests"]]
-    own = [each for test in latest for each in test["verdicts"] if each["criterion"] == verdict["criterion"]]
-    values = [each["value"] for each in own if "value" in each and not each.get("bound")]
-    if len(values) < len(latest) or not own:
+    places = [[_own(judged[test], verdict["criterion"]) for test in spot["tests"]] for spot in verdict["spots"]]
+    own = [each for place in places for each in place]
+    if not own or any("value" not in each or each.get("bound") for each in own):
         return found
-    reach = sampling.of_results(values, own[0]["quantity"])
+    reach = sampling.of_results([fsum(each["value"] for each in place) / len(place) for place in places], own[0]["quantity"])
     return found | ({"reach": reach} if reach else {})
+
+
+def _own(test: Mapping[str, Any], criterion: str) -> Mapping[str, Any]:
+    return next((each for each in test["verdicts"] if each["criterion"] == criterion), {})

@@ -8,11 +8,14 @@ limit; that they all pass does not show that 95 % of the area would.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from math import fsum, sqrt
+from typing import NamedTuple
 
 from brackish.science.conformity import compare
 from brackish.science.elementary import exp, log, normal_cdf, normal_quantile, student_quantile
+from brackish.science.uncertainty import from_repeats, pooled_scatter
 from brackish.science.validity import Range
 
 _SHARE = "a share or a chance"
@@ -23,6 +26,16 @@ CONFIDENCE = Range("confidence", "", 0.6, 0.9999, _SHARE)
 SHARE_BAD = Range("share that is bad", "", 0.0, 1.0, _SHARE)
 POPULATION = Range("population", "", 1, 1_000_000, "counted one by one")
 _NODES = 480  # of the quadrature; twice as many change no digit
+
+
+class ToleranceLimit(NamedTuple):
+    """`limit` = mean + factor · standard deviation, of n results."""
+
+    n: int
+    mean: float
+    standard_deviation: float
+    factor: float
+    limit: float
 
 
 @lru_cache(maxsize=128)
@@ -71,6 +84,40 @@ def tolerance_factor(*, n: int, content: float, confidence: float) -> float:
         if abs(step) < 1e-12:
             break
     return k
+
+
+def tolerance_limit(*, values: Sequence[float], content: float, confidence: float) -> ToleranceLimit:
+    """The limit that with this confidence lies above this share of all places, by the scatter of the results alone.
+
+    It holds where results scatter as a normal distribution does; salt often scatters more to the high side, and then
+    the limit lies too low. What the tests share (meter, blank) is not in their scatter.
+
+    Parameters
+    ----------
+    values : sequence, n >= 2
+        Independent results at places chosen by chance, one a place, in one unit.
+    content : scalar
+        Share of the population below the limit.
+    confidence : scalar
+        Of being right.
+
+    Returns
+    -------
+    ToleranceLimit
+        In the unit of the values.
+
+    Valid
+    -----
+    as `tolerance_factor`; fewer than two raise ShapeMismatch
+
+    Source
+    ------
+    iso-16269-6 one-sided, scatter unknown
+
+    """
+    mean, spread = from_repeats(values=values).value, pooled_scatter(groups=[values])[0]
+    factor = tolerance_factor(n=len(values), content=content, confidence=confidence)
+    return ToleranceLimit(len(values), mean, spread, factor, mean + factor * spread)
 
 
 @lru_cache(maxsize=64)
