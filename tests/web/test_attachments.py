@@ -6,9 +6,13 @@ from __future__ import annotations
 import hashlib
 import io
 import struct
+import warnings
 import zlib
+from datetime import timedelta
 
 import pytest
+from django.test import override_settings
+from django.utils import timezone
 from PIL import Image
 
 from brackish.errors import InputError
@@ -151,3 +155,79 @@ def test_attachment_travels_with_the_ledger(workspace, folder):
     answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", file, content_type="application/zip")
     assert {each["state"] for each in answer.json()["events"]} == {"known"}
     assert workspace.client("reader").get(f"{URL}/{digest}?original=true").content == data
+
+
+def test_picture_that_no_event_names_travels_with_the_ledger(workspace):
+    data = picture()
+    send(workspace.client("tester"), data)
+    workspace.send("tester", workspace.writer("tester").set(("test", "T1", "item"), "girder"))
+    file = workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content
+    models.Attachment.objects.all().delete()
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", file, content_type="application/zip")
+    assert answer.status_code == 200, answer.content
+    assert models.Attachment.objects.get().media_type == "image/jpeg"
+    assert workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content == file
+
+
+def test_file_of_no_known_type_in_a_ledger_is_refused(workspace):
+    with pytest.raises(InputError) as raised:
+        attachments.store_whole(job=workspace.job, sender=None, sha256=hashlib.sha256(b"MZ").hexdigest(), data=b"MZ", name="a.exe")
+    assert raised.value.code == "attachment.type"
+
+
+@override_settings(DATA_UPLOAD_MAX_MEMORY_SIZE=10)
+def test_ledger_larger_than_a_list_of_events_comes_in(workspace):
+    event = workspace.writer("owner").set(("job", "title"), "one")
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", event.data + b"\n", content_type="application/octet-stream")
+    assert answer.status_code == 200, answer.content
+
+
+def test_file_announced_as_something_else_is_taken_when_announced_rightly(workspace):
+    client, data = workspace.client("tester"), picture(form="PNG")
+    assert code(send(client, data)) == "attachment.type"
+    assert send(client, data, media_type="image/png", name="weld.png").json()["complete"]
+    assert models.Attachment.objects.get().name == "weld.png"
+
+
+def test_name_with_a_line_end_is_one_line_when_the_file_is_read(workspace):
+    client, data = workspace.client("tester"), b"%PDF-1.4 drawing"
+    assert send(client, data, name="plan\r\nX-Evil: dessin d’été.pdf", media_type="application/pdf").status_code == 200
+    answer = client.get(f"{URL}/{hashlib.sha256(data).hexdigest()}")
+    assert answer.status_code == 200
+    assert answer.headers["Content-Disposition"].startswith("attachment; filename*=utf-8''plan%20X-Evil")
+
+
+def test_half_a_file_that_nobody_goes_on_sending_is_thrown_away(workspace, folder):
+    client, data, other = workspace.client("tester"), picture(), picture((80, 60))
+    digest, half = hashlib.sha256(data).hexdigest(), len(data) // 2
+    words = {"sha256": digest, "name": "a.jpg", "media_type": "image/jpeg", "size": len(data)}
+    client.post(URL, words, content_type="application/json")
+    piece(client, digest, 0, data[:half])
+    pieces = folder / "attachments" / JOB / "pieces"
+    models.Attachment.objects.update(at=timezone.now() - attachments.LONGEST_PAUSE + timedelta(minutes=1))
+    send(client, other)
+    assert [file.name for file in pieces.iterdir()] == [f"{digest}.0"]  # six days are no week
+    models.Attachment.objects.update(at=timezone.now() - attachments.LONGEST_PAUSE)
+    send(client, other)
+    assert list(pieces.iterdir()) == []
+    assert [row.sha256 for row in models.Attachment.objects.all()] == [hashlib.sha256(other).hexdigest()]  # a whole file stays, however old
+    assert client.post(URL, words, content_type="application/json").json()["received"] == 0
+    assert send(client, data).json()["complete"]
+
+
+def test_piece_that_is_gone_lets_the_file_begin_anew(workspace, folder):
+    client, data = workspace.client("tester"), picture()
+    digest, half = hashlib.sha256(data).hexdigest(), len(data) // 2
+    client.post(URL, {"sha256": digest, "name": "a.jpg", "media_type": "image/jpeg", "size": len(data)}, content_type="application/json")
+    piece(client, digest, 0, data[:half])
+    (folder / "attachments" / JOB / "pieces" / f"{digest}.0").unlink()  # the server was killed between throwing pieces away and saying so
+    assert code(piece(client, digest, half, data[half:])) == "attachment.hash"
+    assert send(client, data).json()["complete"]
+
+
+def test_opening_a_picture_leaves_the_warnings_of_other_threads_alone(monkeypatch):
+    def entered(self):
+        pytest.fail("warnings.catch_warnings changes those of the whole process, and two threads put them back in the wrong order")
+
+    monkeypatch.setattr(warnings.catch_warnings, "__enter__", entered)
+    assert attachments.encoded_again(picture(), media_type="image/jpeg").startswith(b"\xff\xd8\xff")

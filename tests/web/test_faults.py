@@ -105,6 +105,27 @@ def test_zip_with_a_way_out_of_its_folder_is_refused(workspace):
     assert workspace.client("owner").generic("POST", "/api/v1/ledgers", out.getvalue(), content_type="application/zip").status_code == 422
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_zip_that_cannot_be_unpacked_is_refused(workspace, method):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", method) as archive:
+        archive.writestr("ledger.jsonl", b"abc" * 1_000)
+    data = out.getvalue()
+    start = data.index(b"ledger.jsonl") + len(b"ledger.jsonl")
+    broken = data[: start + 4] + b"\xff" * 12 + data[start + 16 :]
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", broken, content_type="application/zip")
+    assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "ledger.zip")
+
+
+def test_packed_file_in_a_ledger_is_refused_unread(workspace):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("ledger.jsonl", b"")
+        archive.writestr("attachments/" + "0" * 64, bytes(1_000_000))  # a thousand of these fit into a megabyte
+    answer = workspace.client("owner").generic("POST", "/api/v1/ledgers", out.getvalue(), content_type="application/zip")
+    assert (answer.status_code, answer.json()["errors"][0]["place"]) == (422, "attachments/" + "0" * 64)
+
+
 def test_questions_answer_as_the_commands_do(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=2)))
     client = workspace.client("reader")

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.http import content_disposition_header
 from ninja import Header, Router, Schema
 
 from brackish.errors import AccessError
@@ -53,9 +54,7 @@ def read_attachment(request: HttpRequest, job_id: str, sha256: str, original: bo
         raise AccessError("access.not_found", given=f"complete file {sha256}")
     note(request, "original" if original else "attachment", job=job, detail=sha256)
     data, media_type = (attachments.original_bytes(row), "application/octet-stream") if original else attachments.shown_bytes(row)
-    inline = media_type == "image/jpeg"
-    name = row.name.encode("ascii", "replace").decode().replace("?", "_").replace('"', "_")
-    disposition = "inline" if inline else f'attachment; filename="{name}"'
+    disposition = "inline" if media_type == "image/jpeg" else content_disposition_header(as_attachment=True, filename=" ".join(row.name.split()))
     return HttpResponse(data, content_type=media_type, headers={"Content-Disposition": disposition, "Content-Security-Policy": "sandbox; default-src 'none'"})
 
 

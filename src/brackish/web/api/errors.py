@@ -15,7 +15,14 @@ from ninja.errors import AuthenticationError, HttpError, ValidationError
 
 from brackish.errors import AccessError, BrackishError, DeliveryError, InputError, faults_of
 
-STATUS = {"access.not_found": 404, "access.signed_out": 401, "access.wrong_password": 401, "access.too_many_tries": 429, "access.link_used": 410}
+STATUS = {
+    "access.not_found": 404,
+    "access.signed_out": 401,
+    "access.wrong_password": 401,
+    "access.too_many_tries": 429,
+    "access.link_used": 410,
+    "request.too_large": 413,
+}
 RETRY_AFTER = 900  # seconds: the throttle's window
 log = logging.getLogger("brackish.web")
 
@@ -56,7 +63,7 @@ def register(api: NinjaAPI) -> None:
 
     @api.exception_handler(RequestDataTooBig)
     def too_large(request: HttpRequest, error: RequestDataTooBig) -> HttpResponse:
-        return _answer([InputError("request.too_large", allowed=settings.DATA_UPLOAD_MAX_MEMORY_SIZE)], 413)
+        return answer_of(InputError("request.too_large", allowed=settings.DATA_UPLOAD_MAX_MEMORY_SIZE))
 
     @api.exception_handler(DatabaseError)
     @api.exception_handler(OSError)

@@ -6,6 +6,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from ninja import Router
 
+from brackish.errors import InputError
 from brackish.web.api.jobs import EventAnswer, EventAnswers, file_answer
 from brackish.web.ledger import exchange
 from brackish.web.people.access import job_for, organisation_for, person_of
@@ -24,6 +25,9 @@ def export_ledger(request: HttpRequest, job_id: str) -> HttpResponse:
 @router.post("", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body")
 def import_ledger(request: HttpRequest) -> EventAnswers:
     organisation = organisation_for(request, "import")
-    job, answers = exchange.imported(request.body, organisation=organisation, sender=person_of(request))
+    data = request.read(exchange.LARGEST_LEDGER + 1)  # not `body`, which takes no more than a list of events: a ledger comes with its pictures
+    if len(data) > exchange.LARGEST_LEDGER:
+        raise InputError("request.too_large", place="body", allowed=exchange.LARGEST_LEDGER)
+    job, answers = exchange.imported(data, organisation=organisation, sender=person_of(request))
     note(request, "ledger import", job=job, detail=job.head)
     return EventAnswers(events=[EventAnswer(**answer.to_dict()) for answer in answers], head=job.head, base=list(job.frontier))

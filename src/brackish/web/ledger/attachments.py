@@ -4,14 +4,16 @@
 The original stays, byte for byte, for whoever must prove it. What people see is a copy: turned
 upright, at most 2 048 pixels, without the camera's place, serial number and hidden bytes.
 All files go through Django's storage interface, so they may lie on a disk or in an object store.
+What came of a file that nobody goes on sending is thrown away when another one is announced.
 """
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 import re
-import warnings
+from datetime import timedelta
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -26,6 +28,7 @@ LARGEST = 25_000_000
 LARGEST_PIECE = 8_000_000
 MOST_PIXELS = 60_000_000
 LONGEST_EDGE = 2_048
+LONGEST_PAUSE = timedelta(days=7)  # between two pieces of a file
 TYPES = {  # media type -> how such a file begins
     "image/jpeg": re.compile(rb"\xff\xd8\xff"),
     "image/png": re.compile(rb"\x89PNG\r\n\x1a\n"),
@@ -45,10 +48,12 @@ def announce(*, job: models.Job, sender: models.Person, sha256: str, name: str, 
         raise InputError("input.out_of_range", place="size", given=size, lowest=1, highest=f"{LARGEST} bytes")
     if not 0 < len(name) <= 200 or not is_plain_text(name) or "/" in name or "\\" in name:
         raise InputError("input.wrong_type", place="name", given=name, wanted="a file name of 1 to 200 characters without a folder")
-    row, made = models.Attachment.objects.get_or_create(
-        job=job, sha256=sha256, defaults={"name": name, "media_type": media_type, "size": size, "sender": sender, "at": timezone.now()}
-    )
-    if not made and row.size != size:
+    sweep()
+    words = {"name": name, "media_type": media_type, "size": size, "sender": sender, "at": timezone.now()}
+    row, made = models.Attachment.objects.get_or_create(job=job, sha256=sha256, defaults=words)
+    if not made and models.Attachment.objects.filter(pk=row.pk, received=0).update(**words):
+        row.refresh_from_db()  # nothing came of it yet, or what came was refused: what is said now counts
+    if row.size != size:
         raise ConflictError("attachment.size", place="size", given=size, known=row.size)
     return row
 
@@ -65,13 +70,20 @@ def receive(*, attachment: models.Attachment, offset: int, piece: bytes) -> mode
         if offset != row.received or offset + len(piece) > row.size:
             raise ConflictError("attachment.offset", place="Upload-Offset", given=offset, wanted=row.received)
         _put(_piece_name(row, offset), piece)
-        row.received = offset + len(piece)
+        row.received, row.at = offset + len(piece), timezone.now()
         if row.received == row.size:
             fault = _complete(row)
         row.save()
     if fault:
         raise fault
     return row
+
+
+def sweep() -> None:
+    """Forget the files that stopped half way and of which nothing came for a week; one announced again begins anew."""
+    for row in models.Attachment.objects.filter(original="", at__lt=timezone.now() - LONGEST_PAUSE):
+        if models.Attachment.objects.filter(pk=row.pk, original="", at=row.at).delete()[0]:  # unless somebody went on just now
+            _throw_pieces_away(row)
 
 
 def original_bytes(attachment: models.Attachment) -> bytes:
@@ -100,16 +112,14 @@ def encoded_again(data: bytes, *, media_type: str) -> bytes:
 
         pillow_heif.register_heif_opener()
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error")
-            with Image.open(io.BytesIO(data), formats=[media_type.split("/")[1].upper().replace("HEIC", "HEIF")]) as picture:
-                if picture.width * picture.height > MOST_PIXELS:
-                    raise InputError("attachment.too_many_points", place="file", given=f"{picture.width} x {picture.height}", allowed=MOST_PIXELS)
-                picture.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
-                upright = ImageOps.exif_transpose(picture).convert("RGB")
-                upright.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
-                plain = Image.new("RGB", upright.size)
-                plain.paste(upright)
+        with Image.open(io.BytesIO(data), formats=[media_type.split("/")[1].upper().replace("HEIC", "HEIF")]) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                raise InputError("attachment.too_many_points", place="file", given=f"{picture.width} x {picture.height}", allowed=MOST_PIXELS)
+            picture.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
+            upright = ImageOps.exif_transpose(picture).convert("RGB")
+            upright.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
+            plain = Image.new("RGB", upright.size)
+            plain.paste(upright)
     except InputError:
         raise
     except Exception as error:  # a damaged picture raises errors of every kind
@@ -119,13 +129,16 @@ def encoded_again(data: bytes, *, media_type: str) -> bytes:
     return out.getvalue()
 
 
-def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, data: bytes, name: str, media_type: str) -> None:
-    """A whole file from an imported ledger."""
+def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, data: bytes, name: str) -> None:
+    """A whole file from an imported ledger; its type is how it begins, for a ledger says none of a file that no event names."""
     if sha256_hex(data) != sha256:
         raise InputError("attachment.hash", place=sha256, given=sha256)
+    media_type = next((media_type for media_type, begins in TYPES.items() if begins.match(data)), "")
+    if not media_type:
+        raise InputError("attachment.type", place=sha256, given=" or ".join(TYPES))
     with transaction.atomic():
         row, made = models.Attachment.objects.get_or_create(
-            job=job, sha256=sha256, defaults={"name": name, "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
+            job=job, sha256=sha256, defaults={"name": name[:200], "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
         )
         if made or not row.original:
             _keep(row, data)
@@ -134,20 +147,18 @@ def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, d
 
 def _complete(row: models.Attachment) -> InputError | None:
     """Put the pieces together and check them; a file that is not what was announced is thrown away whole."""
-    data, pieces = b"", []
-    while len(data) < row.size:
-        pieces.append(_piece_name(row, len(data)))
-        with default_storage.open(pieces[-1], "rb") as file:
-            data += file.read()
-    fault = None
+    data, fault = b"", None
+    with contextlib.suppress(FileNotFoundError):  # a piece went when this was interrupted before: then the hash does not fit
+        while len(data) < row.size:
+            with default_storage.open(_piece_name(row, len(data)), "rb") as file:
+                data += file.read()
     try:
         if sha256_hex(data) != row.sha256:
             raise InputError("attachment.hash", place="sha256", given=row.sha256)
         _keep(row, data)
     except InputError as error:
         row.received, fault = 0, error
-    for piece in pieces:
-        default_storage.delete(piece)
+    _throw_pieces_away(row)
     return fault
 
 
@@ -171,3 +182,11 @@ def _keep(row: models.Attachment, data: bytes) -> None:
 
 def _piece_name(row: models.Attachment, offset: int) -> str:
     return f"{row.job_id}/pieces/{row.sha256}.{offset}"
+
+
+def _throw_pieces_away(row: models.Attachment) -> None:
+    folder = f"{row.job_id}/pieces"
+    with contextlib.suppress(FileNotFoundError):  # no piece of any file came
+        for name in default_storage.listdir(folder)[1]:
+            if name.startswith(row.sha256):
+                default_storage.delete(f"{folder}/{name}")

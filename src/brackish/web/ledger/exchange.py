@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+import zlib
 
 from brackish.errors import InputError
 from brackish.record.event import read_ledger, write_ledger
@@ -20,7 +21,7 @@ from brackish.web.ledger.outcomes import refresh
 from brackish.web.ledger.store import MOST_EVENTS, Answer, append, events_of
 
 LEDGER = "ledger.jsonl"
-LARGEST_LEDGER = 200_000_000
+LARGEST_LEDGER = 200_000_000  # bytes, of the events and of the whole file
 EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest time a zip can hold: no clock in the file
 
 
@@ -59,10 +60,9 @@ def imported(data: bytes, *, organisation: models.Organisation, sender: models.P
     answers: list[Answer] = []
     for start in range(0, len(events), MOST_EVENTS):
         answers += append(job=job.id, documents=[event.to_dict() for event in events[start : start + MOST_EVENTS]], sender=sender)
-    attached = {event.value[1]: event.value for event in events if event.kind == "attach" and isinstance(event.value, list)}
+    names = {event.value[1]: event.value[0] for event in events if event.kind == "attach" and isinstance(event.value, list)}
     for digest, content in files.items():
-        name, _, media_type, _ = attached.get(digest, (digest, digest, "", 0))
-        store_whole(job=job, sender=sender, sha256=digest, data=content, name=name, media_type=media_type or "application/pdf")
+        store_whole(job=job, sender=sender, sha256=digest, data=content, name=names.get(digest, digest))
     job.refresh_from_db()
     refresh(job)
     return job, answers
@@ -76,17 +76,23 @@ def _add(archive: zipfile.ZipFile, name: str, data: bytes, method: int) -> None:
 
 
 def _unpacked(data: bytes) -> tuple[bytes, dict[str, bytes]]:
-    """The ledger and the files of a zip, or a bare ledger; sizes are looked at before anything unfolds."""
+    """The ledger and the files of a zip, or a bare ledger; every entry is looked at before anything unfolds."""
     if not data.startswith(b"PK"):
         return data, {}
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             entries = {entry.filename: entry for entry in archive.infolist()}
-            large = [name for name, entry in entries.items() if entry.file_size > (LARGEST_LEDGER if name == LEDGER else LARGEST)]
-            unknown = [name for name in entries if name != LEDGER and not re.fullmatch("attachments/[0-9a-f]{64}", name)]
-            if large or unknown or LEDGER not in entries:
-                raise InputError("ledger.zip", place=(large + unknown + [LEDGER])[0])
+            strange = [name for name, entry in entries.items() if not _is_ours(entry)]
+            if strange or LEDGER not in entries:
+                raise InputError("ledger.zip", place=[*strange, LEDGER][0])
             files = {name.removeprefix("attachments/"): archive.read(entry) for name, entry in entries.items() if name != LEDGER}
             return archive.read(LEDGER), files
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError):
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError):
         raise InputError("ledger.zip", place="file") from None
+
+
+def _is_ours(entry: zipfile.ZipInfo) -> bool:
+    """Is an entry what `exported` writes? Only the events are packed: files that unfold could fill the memory."""
+    if entry.filename == LEDGER:
+        return entry.compress_type in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) and entry.file_size <= LARGEST_LEDGER
+    return re.fullmatch("attachments/[0-9a-f]{64}", entry.filename) is not None and entry.compress_type == zipfile.ZIP_STORED and entry.file_size <= LARGEST
