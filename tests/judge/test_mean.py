@@ -180,3 +180,10 @@ def test_mean_with_method_uncertainty_is_never_under_the_budget():
     assert row["standard_uncertainty"] == pytest.approx(8.2 / 1.96 / sqrt(3))
     wide = item(mean_job(9.1, 9.2, 9.3, criterion__uncertainty="method", test__uncertainty={"meter_gain": {"standard_uncertainty": "20 %"}}))
     assert wide["standard_uncertainty"] > 6.0
+
+
+def test_method_mean_weighs_the_published_figure_as_the_mean_does():
+    """Two tests at one place count a quarter each, the other place a half: u √(1/16 + 1/16 + 1/4)."""
+    document = mean_job(9.1, 11.0, 15.0, criterion__uncertainty="method")
+    document["test"][1]["location"] = "L1"
+    assert item(document)["standard_uncertainty"] == pytest.approx(8.2 / 1.96 * (1 / 16 + 1 / 16 + 1 / 4) ** 0.5)

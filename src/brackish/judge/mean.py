@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import sqrt
+from math import fsum, sqrt
 from typing import Any
 
 from brackish.judge.measurement import Measurement, joined, propagated, unequal_keys
@@ -76,14 +76,14 @@ def _mean_result(first: Result | None, parts: list[Measurement], weights: list[f
     budget = propagated(measurement, level=first.question.level)
     single = with_mode(Result(question=first.question, measurement=measurement, uncertainty=budget), trial.method)
     if single.mode_used == "method" and len(parts) > 1:
-        return _method_mean(single, budget, len(parts))
+        return _method_mean(single, budget, weights)
     return single
 
 
-def _method_mean(single: Result, budget: uncertainty.Propagated, n: int) -> Result:
+def _method_mean(single: Result, budget: uncertainty.Propagated, weights: Sequence[float]) -> Result:
     """The published figure is that of one result: taken as independent from test to test, never under the budget."""
     assert single.uncertainty
-    u = single.uncertainty.standard_uncertainty / sqrt(n)
+    u = single.uncertainty.standard_uncertainty * sqrt(fsum(weight * weight for weight in weights))
     if u <= budget.standard_uncertainty:
         return replace(single, uncertainty=budget, mode_used="budget")
     factor = single.uncertainty.coverage_factor
