@@ -287,3 +287,12 @@ def test_chloride_bound_is_not_more_than_the_mixed_salts():
     document = job(criterion__quantity="chloride_bound_per_area", criterion__limit="5 ug/cm2")
     assert 0.0 < result(document, "chloride_bound_per_area")["value"] < 3.16
     assert budget(document, "electrolyte_model", "chloride_bound_per_area")["standard_uncertainty"] == 0.002
+
+
+def test_value_judged_after_rounding_says_so():
+    """50.4 mg/m² is not 'at 50 mg/m²': it was rounded to it, by agreement."""
+    document = ruled("simple-acceptance", "50 mg/m2", criterion__rounding="to-limit", facts__reading=["13.8 uS/cm"])
+    row = verdict(document)
+    assert (row["value"], row["rounded"]) == (pytest.approx(50.4), 50.0)
+    assert row["shown"].replace("\u00a0", " ") == "Pass: 50.4 mg/m², rounded to 50 mg/m² as agreed, is at 50 mg/m²."
+    assert "rounded to 50 mg/m² as agreed; the contract allows at most" in row["sentences"][0].replace("\u00a0", " ")

@@ -65,6 +65,8 @@ def _found(verdict: Mapping[str, Any], place: str, sense: str) -> str:
     if "shown_value" not in verdict:
         return f"At {place} there is no result yet."
     found = f"At {place} we found {verdict['shown_value']} {COUNTED.get(verdict.get('quantity', ''), '')}".rstrip()
+    if "shown_rounded" in verdict:
+        found += f", rounded to {verdict['shown_rounded']} as agreed"
     return f"{found}; {ALLOWED[sense]} {verdict['shown_limit']}." if "shown_limit" in verdict else f"{found}; no limit is agreed."
 
 

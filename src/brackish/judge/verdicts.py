@@ -46,6 +46,7 @@ class Judgement(Frozen):
     limit: float | None = None
     guard_band: float | None = None
     probability_over: float | None = None
+    judged_as: float | None = None  # what was held against the limit, where the contract rounds first
 
 
 PAST = {"at-most": ("over",), "below": ("at", "over"), "at-least": ("below",), "": ()}  # sense -> where the limit is not kept
@@ -88,6 +89,7 @@ def judge(criterion: Criterion, figures: Figures | None, reasons: Sequence[Note]
         limit=limit.inside,
         guard_band=band,
         probability_over=None if figures.bound else _probability(figures, limit.inside),
+        judged_as=value if criterion.rounding == "to-limit" else None,
     )
 
 
@@ -166,7 +168,7 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
             row["bound"] = figures.bound
         if figures.reference_temperature is not None:
             row["reference_temperature"] = f"{figures.reference_temperature:g} degC"
-        for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band)):
+        for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band), ("rounded", judgement.judged_as)):
             if amount is not None:
                 in_unit = to_shown(value=amount, quantity=figures.quantity)
                 row |= {name: in_unit, f"shown_{name}": show(in_unit, unit=kind.shown_unit, decimals=_decimals(in_unit, kind.decimals))}

@@ -234,7 +234,8 @@ def verdict_sentence(row: Mapping[str, Any], *, sense: str) -> str:
     reasons = [reason["message"] for reason in row["reasons"]]
     if "shown_limit" not in row:
         return f"{word}: {reasons[0]}" if reasons else word
-    text = f"{row['shown_value']} {_position(row, good)}"
+    rounded = f", rounded to {row['shown_rounded']} as agreed," if "shown_rounded" in row else ""
+    text = f"{row['shown_value']}{rounded} {_position(row, good)}"
     return f"{word}: {text}. {reasons[0]}" if reasons else f"{word}: {text}."
 
 
