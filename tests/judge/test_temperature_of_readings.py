@@ -159,3 +159,12 @@ def test_one_thermometer_correlates_sample_and_blank_fully():
 @pytest.mark.parametrize("given", [("0.3 K", "0.3 K"), ("0.3 K", None), (None, "0.3 K")])
 def test_own_figure_makes_the_two_temperatures_independent(given):
     assert result(own_temperatures(*given), "mixed_salt_per_area")["standard_uncertainty"] == pytest.approx(1.274322, abs=1e-6)
+
+
+def test_raw_reading_at_an_unknown_temperature_withholds():
+    """A meter that does not compensate reads 29 % low at 10 °C: without a temperature nobody knows by how much."""
+    document = job(equipment__temperature_compensation="none", facts__temperature=None)
+    assert codes(verdict(document)) == ["temperature.raw_unknown"]
+    compensated = job(facts__temperature=None)
+    assert verdict(compensated)["verdict"] == "pass"
+    assert "temperature.raw_unknown" not in findings(compensated)

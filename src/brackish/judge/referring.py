@@ -88,6 +88,8 @@ def referral(kit: Kit, *, facts: Mapping[str, Any], wanted: float | None) -> Ref
     model = str(facts.get("temperature_model") or ("as-displayed" if compensation != "none" and own == target else "nacl"))
     if recorded is None:
         kit.note("temperature.as_displayed", "warning", temperature=f"{own:g}\u00a0°C")
+        if compensation == "none" and model != "as-displayed":
+            kit.note("temperature.raw_unknown", "warning", equipment=meter.id if meter else "none named")
         model = "as-displayed"
     if model == "as-displayed" and own != target:
         kit.note("temperature.other_reference", "warning", given=f"{own:g}\u00a0°C", wanted=f"{target:g}\u00a0°C")

@@ -167,7 +167,7 @@ def _withholding(kit: Kit, trial: Trial) -> list[Note]:
     return reasons
 
 
-WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.disagree", "range.zero_reading")
+WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.disagree", "range.zero_reading", "temperature.raw_unknown")
 
 
 def note_on(trial: Trial, criterion: Criterion) -> None:

@@ -43,6 +43,7 @@ MESSAGES = {
     "loss.recovered_short": "Only {given} of the water came back (at least {allowed} is usual). Salt may have stayed behind; say so, or repeat beside it.",
     # temperature
     "temperature.as_displayed": "No temperature of the solution was written. The reading is taken as the meter shows it, at {temperature}.",
+    "temperature.raw_unknown": "The meter ({equipment}) does not compensate for temperature and none of the solution was written, so the reading says nothing sure: about 2 % for each degree. Write the temperature, then the verdict can be given.",
     "temperature.reference_assumed": "Neither contract nor meter says which temperature the reading refers to; {temperature} is taken. Ask, and write it down.",
     "temperature.meter_reference_assumed": "The meter does not say which temperature its display refers to; {temperature} is taken. Look it up in its settings.",
     "temperature.other_reference": "The result refers to {given}, the contract asks for {wanted}: the reading was kept as displayed. Mixed salts differ by about 2 % for each degree.",
