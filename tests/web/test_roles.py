@@ -234,6 +234,13 @@ def test_trainee_writes_training_tests_only(workspace):
     workspace.send("trainee", workspace.writer("trainee", "other").set(("test", "P1", "facts", "reading"), ["8 uS/cm"]), expect="refused")
 
 
+def test_trainee_takes_over_no_test_that_was_begun_without_a_purpose(workspace):
+    """A purpose that nobody wrote is acceptance."""
+    workspace.send("tester", workspace.writer("tester").set(("test", "T1", "item"), "girder"))
+    workspace.send("trainee", workspace.writer("trainee").set(("test", "T1", "purpose"), "training"), expect="refused")
+    workspace.send("trainee", workspace.writer("trainee").set(("test", "T", "purpose"), "training"))  # another one, whose name T1 begins with
+
+
 def test_nobody_writes_in_another_name(workspace):
     (answer,) = workspace.send("tester", workspace.writer("inspector").set(("test", "T1", "item"), "girder"), expect="refused")
     assert answer["errors"][0]["code"] == "event.author"

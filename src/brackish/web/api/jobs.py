@@ -172,7 +172,7 @@ def write_events(request: HttpRequest, job_id: str, events: list[Any] = Body(...
 
     def check(event: Event) -> None:
         check_event(event, role=role, author=person.name, purposes=lambda test: _purposes(job, test, written))
-        if event.path[2:] == ("purpose",):
+        if role == "trainee" and event.path[2:] == ("purpose",):
             _purposes(job, event.path[1], written).append(event.value)
 
     answers = append(job=job.id, documents=events, sender=person, check=check)
@@ -239,10 +239,11 @@ def _row(job: models.Job) -> JobRow:
 
 
 def _purposes(job: models.Job, test: str, written: dict[str, list[object]]) -> list[object]:
-    """Every purpose that was ever written for a test, and those of this request."""
+    """Every purpose that was ever written for a test, and those of this request; a test begun without one is for acceptance."""
     if test not in written:
-        rows = models.Event.objects.filter(job=job, path=path_text(("test", test, "purpose"))).values_list("body", flat=True)
-        written[test] = [json.loads(body).get("value") for body in rows]
+        begun = models.Event.objects.filter(job=job, path__startswith=path_text(("test", test)).removesuffix("]") + ",")
+        rows = begun.filter(path=path_text(("test", test, "purpose"))).values_list("body", flat=True)
+        written[test] = [json.loads(body).get("value") for body in rows] or ["acceptance"] * begun.exists()
     return written[test]
 
 
