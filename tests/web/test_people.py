@@ -95,6 +95,20 @@ def test_guessing_many_names_from_one_place_is_slowed_down(database, monkeypatch
     assert answers == [401] * accounts.MOST_BY_ADDRESS + [429]
 
 
+@pytest.mark.parametrize(("url", "words"), [("/api/v1/signing-key", {}), (f"/api/v1/jobs/{JOB}/signatures", {"hash": "sha256:" + "0" * 64})])
+def test_guessing_a_password_while_signed_in_is_slowed_down_too(workspace, url, words, monkeypatch):
+    monkeypatch.setattr("brackish.web.signing.sign.opened", lambda key, password: refuse())
+    monkeypatch.setattr("brackish.web.signing.sign.current_key", lambda person: "a key")
+
+    def refuse():
+        raise AccessError("signing.password")
+
+    client = workspace.client("owner")
+    answers = [client.post(url, {**words, "password": "a guess"}, content_type="application/json") for _ in range(accounts.MOST_BY_NAME + 1)]
+    assert [answer.status_code for answer in answers] == [answers[0].status_code] * accounts.MOST_BY_NAME + [429]
+    assert sign_in(Client(), name="owner").status_code == 429
+
+
 def test_inactive_person_is_out_at_once(workspace):
     client = workspace.client("tester")
     assert client.get("/api/v1/jobs").status_code == 200
@@ -154,6 +168,25 @@ def test_audit_remembers_and_shows_only_the_own_organisation(workspace):
     assert workspace.client("outsider").get("/api/v1/audit").json() == []
 
 
+def test_owner_sees_refused_passwords_and_new_accounts(workspace, ines):
+    sign_in(Client(), password="wrong")
+    token = invite(organisation=workspace.organisation, role="reader")
+    Client().post(f"/api/v1/invitations/{token}", {"name": "mara", "shown_name": "Mara Ostler", "password": PASSWORD}, content_type="application/json")
+    lines = workspace.client("owner").get("/api/v1/audit").json()
+    assert [(line["action"], line["detail"]) for line in lines] == [("account", "mara"), ("password refused", "ines.farrow")]
+
+
+def test_link_of_an_owner_whose_role_was_taken_lets_nobody_in(workspace):
+    second = accept(token=invite(organisation=workspace.organisation, role="owner"), name="bram", shown_name="Bram Tallow", password=PASSWORD)
+    kept_back = invite(organisation=workspace.organisation, role="owner", made_by=second)
+    other = invite(organisation=workspace.organisation, role="reader", made_by=workspace.people["owner"])
+    member = models.Membership.objects.get(person=second)
+    assert workspace.client("owner").delete(f"/api/v1/people/{member.pk}").status_code == 204
+    with pytest.raises(AccessError):
+        open_invitation(kept_back)
+    assert open_invitation(other)
+
+
 def test_last_owner_stays(workspace):
     owner = workspace.client("owner")
     member = next(each for each in owner.get("/api/v1/people").json() if each["role"] == "owner")
@@ -170,8 +203,14 @@ def test_faults_of_a_request_come_in_the_one_shape(workspace):
         client.get("/api/v1/jobs?page=nine"),
         client.get("/api/v1/jobs/nothing"),
         client.get("/api/v1/nothing"),
+        client.put("/api/v1/jobs"),
+        client.post(f"/api/v1/jobs/{JOB}/events", '[{"value": NaN}]', content_type="application/json"),
+        client.post(f"/api/v1/jobs/{JOB}/events", '[{"value": 1e999}]', content_type="application/json"),
+        client.post(f"/api/v1/jobs/{JOB}/remarks", {"test": "T1", "facts": {}, "determination": 10**11}, content_type="application/json"),
+        client.post(f"/api/v1/jobs/{JOB}/remarks", {"test": "T1", "facts": {}, "determination": -3}, content_type="application/json"),
     ]
-    assert [answer.status_code for answer in answers] == [400, 422, 422, 422, 404, 404]
+    assert [answer.status_code for answer in answers] == [400, 422, 422, 422, 404, 404, 405, 400, 400, 422, 422]
+    assert answers[6].headers["Allow"] == "GET, POST"
     for answer in answers:
         for error in answer.json()["errors"]:
             assert set(error) == {"code", "place", "params", "message"}

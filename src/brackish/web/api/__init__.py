@@ -19,7 +19,14 @@ from brackish.web.api import attachments, errors, examples, jobs, ledgers, lesso
 
 
 class Described(NinjaAPI):
-    """The API with examples in its own description."""
+    """The API with examples in its own description, and the one shape of an error in every answer."""
+
+    @property
+    def urls(self) -> Any:
+        patterns, *names = super().urls
+        for pattern in patterns:
+            pattern.callback = errors.shaped(pattern.callback)
+        return patterns, *names
 
     def get_openapi_schema(self, **options: Any) -> Any:
         return examples.described(super().get_openapi_schema(**options))
@@ -33,6 +40,7 @@ api = Described(
     docs_url=None,
     urls_namespace="api-1",
     auth=session.signed_in,
+    parser=errors.JsonParser(),
 )
 errors.register(api)
 for prefix, routers in {

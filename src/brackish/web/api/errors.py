@@ -3,8 +3,12 @@
 
 from __future__ import annotations
 
+import json
 import logging
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
+from functools import wraps
+from typing import Any, NoReturn
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
@@ -12,6 +16,7 @@ from django.db import DatabaseError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from ninja import NinjaAPI
 from ninja.errors import AuthenticationError, HttpError, ValidationError
+from ninja.parser import Parser
 
 from brackish.errors import AccessError, BrackishError, DeliveryError, InputError, faults_of
 
@@ -25,6 +30,32 @@ STATUS = {
 }
 RETRY_AFTER = 900  # seconds: the throttle's window
 log = logging.getLogger("brackish.web")
+
+
+class JsonParser(Parser):
+    """JSON alone: NaN and Infinity, which Python reads too, would go out again in the words of a refusal, and no browser reads them."""
+
+    def parse_body(self, request: HttpRequest) -> Any:
+        return json.loads(request.body, parse_constant=_no_number, parse_float=lambda text: float(text) if math.isfinite(float(text)) else _no_number(text))
+
+
+def _no_number(text: str) -> NoReturn:
+    raise ValueError(f"{text} is no number of JSON")
+
+
+def shaped(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """A view that says in the one shape, too, that its address does not know a method."""
+
+    @wraps(view)
+    def answer(request: HttpRequest, *values: Any, **names: Any) -> HttpResponse:
+        response = view(request, *values, **names)
+        if response.status_code != 405:
+            return response
+        refused = _answer([InputError("request.unreadable", detail=f"{request.method} is not known here, only {response['Allow']}")], 405)
+        refused["Allow"] = response["Allow"]
+        return refused
+
+    return answer
 
 
 def answer_of(error: BrackishError) -> HttpResponse:

@@ -62,7 +62,7 @@ def make_invitation(request: HttpRequest, words: Invite) -> Status[Link]:
 @router.post("/invitations/{token}", auth=anyone, response={201: None}, summary="Accept an invitation: choose name and password")
 def accept_invitation(request: HttpRequest, token: str, words: Accept) -> Status[None]:
     person = accept(token=token, **words.dict())
-    note(request, "account", detail=person.name)
+    note(request, "account", about=person, detail=person.name)
     return Status(201, None)
 
 
@@ -73,7 +73,7 @@ def list_people(request: HttpRequest) -> list[Member]:
     return [Member(id=each.pk, name=each.person.name, shown_name=each.person.shown_name, role=each.role, job=each.job_id) for each in held]
 
 
-@router.delete("/people/{member_id}", response={204: None}, summary="Take a role away; the last owner stays")
+@router.delete("/people/{member_id}", response={204: None}, summary="Take a role away, and the invitations its holder gave out; the last owner stays")
 def remove_member(request: HttpRequest, member_id: int) -> Status[None]:
     organisation = organisation_for(request, "invite")
     with transaction.atomic():
@@ -84,6 +84,8 @@ def remove_member(request: HttpRequest, member_id: int) -> Status[None]:
         if [owner.pk for owner in owners] == [member.pk]:
             raise ConflictError("access.last_owner")
         note(request, "role taken away", organisation=organisation, job=member.job, detail=f"{member.person.name}: {member.role}")
+        if member.job_id is None:  # else a link kept back would be the way in again
+            models.Invitation.objects.filter(organisation=organisation, made_by=member.person, used_by=None).delete()
         member.delete()
     return Status(204, None)
 

@@ -3,10 +3,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from django.http import HttpRequest
-from ninja import Router, Schema
+from ninja import Field, Router, Schema
 
 from brackish.errors import AccessError
 from brackish.prepare import checks
@@ -15,12 +15,13 @@ from brackish.web.ledger.outcomes import document_of
 from brackish.web.people.access import job_for
 
 router = Router(tags=["runs"])
+MOST_PORTIONS = 100  # of one test
 
 
 class Typed(Schema):
     test: str
     facts: dict[str, Any]
-    determination: int | None = None
+    determination: Annotated[int | None, Field(ge=0, lt=MOST_PORTIONS)] = None
 
 
 class Remarks(Schema):

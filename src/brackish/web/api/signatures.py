@@ -11,6 +11,7 @@ from ninja import Router, Schema, Status
 from brackish.errors import AccessError
 from brackish.record.statement import fingerprint
 from brackish.web.people.access import job_for, person_of
+from brackish.web.people.accounts import slowed_down
 from brackish.web.people.audit import note
 from brackish.web.signing.keys import current_key, new_key
 from brackish.web.signing.sign import sign, statement_of
@@ -47,8 +48,9 @@ class Signed(Key):
 @own.post("/signing-key", response={201: Key}, summary="Make your signing key, sealed with your password; an older one is retired")
 def make_key(request: HttpRequest, words: Password) -> Status[Key]:
     person = person_of(request)
-    if not person.check_password(words.password):
-        raise AccessError("access.wrong_password")
+    with slowed_down(request, person.name):
+        if not person.check_password(words.password):
+            raise AccessError("access.wrong_password")
     key = new_key(person=person, password=words.password)
     note(request, "signing key", detail=fingerprint(key=key.public))
     return Status(201, Key(key=key.public, fingerprint=fingerprint(key=key.public)))
@@ -71,6 +73,8 @@ def read_statement(request: HttpRequest, job_id: str) -> dict[str, Any]:
 @router.post("/{job_id}/signatures", response={201: Signed}, summary="Sign the job as it was shown to you")
 def make_signature(request: HttpRequest, job_id: str, words: Sign) -> Status[dict[str, Any]]:
     job, role = job_for(request, job_id, "sign")
-    signed = sign(job=job, account=person_of(request), password=words.password, role=role, expected=words.hash)
+    person = person_of(request)
+    with slowed_down(request, person.name):
+        signed = sign(job=job, account=person, password=words.password, role=role, expected=words.hash)
     note(request, "signature", job=job, detail=words.hash)
     return Status(201, signed)
