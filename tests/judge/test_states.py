@@ -3,8 +3,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from brackish.record.document import load
 from tests.judge.jobs import job, with_tests
 from tests.judge.reading import codes, findings, item, outcome, row_of, verdict
 
@@ -159,3 +162,29 @@ def test_missing_fact_is_named_where_no_requirement_asks_for_the_test():
     row = row_of(document)
     assert (row["state"], row["verdicts"]) == ("incomplete", [])
     assert findings(document)["fact.missing"]["params"] == {"name": "solution_volume"}
+
+
+@pytest.mark.parametrize("range", ["10 to 200 uS/cm", "10-200 uS/cm", "10 – 200 µS/cm", "10...200 uS/cm", "10 uS/cm to 0.2 mS/cm", "1 to 20 mS/m"])
+def test_range_of_an_instrument_is_read_as_people_write_it(range):
+    assert findings(job(equipment__range=range))["range.instrument"]["params"]["given"] == "9.1 uS/cm"
+    assert "range.instrument" not in findings(job(equipment__range=range, facts__reading=["10.0 uS/cm"], blank__reading=["10.0 uS/cm"]))
+
+
+@pytest.mark.parametrize("range", ["up to 8 uS/cm", "8 uS/cm"])
+def test_range_of_an_instrument_may_name_its_end_only(range):
+    assert "range.instrument" in findings(job(equipment__range=range))
+
+
+def test_range_that_cannot_be_read_is_not_silent():
+    assert findings(job(equipment__range="low"))["range.unread"]["params"] == {"equipment": "meter", "given": "low"}
+    assert "range.unread" not in findings(job())
+
+
+def test_blank_outside_the_range_of_the_meter_is_found():
+    assert findings(job(equipment__range="2 to 200 uS/cm"))["range.instrument"]["params"]["given"] == "1.2 uS/cm"
+
+
+def test_portion_outside_the_range_of_the_meter_is_found():
+    document = load(Path(__file__).parents[2] / "examples" / "abrasive-lot.toml")
+    document["equipment"][0]["range"] = "0 to 100 uS/cm"
+    assert findings(document, "A1")["range.instrument"]["params"]["given"] == "10.2 mS/m"

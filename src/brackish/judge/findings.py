@@ -7,18 +7,21 @@ function here. Each gives findings with a code of its own; `void` ends the test.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
+from functools import cache
 
 from brackish import library
+from brackish.errors import InputError
 from brackish.judge.inputs import Kit, figure, mean_value, minutes_between
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
-from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount
+from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount, portions_of
 from brackish.judge.resting import exceeding
 from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.library.types import Method
-from brackish.quantities import parse
+from brackish.quantities import DIMENSIONS, Quantity, parse
 from brackish.record.job import Blank, Criterion
 
 Check = Callable[[Kit, Blank | None, tuple[Criterion, ...]], Iterable[Finding]]
@@ -26,12 +29,10 @@ Check = Callable[[Kit, Blank | None, tuple[Criterion, ...]], Iterable[Finding]]
 
 def findings_for(kit: Kit, method: Method, blank: Blank | None, criteria: tuple[Criterion, ...]) -> list[Finding]:
     """All findings of one test that do not come from its computation."""
-    portions = kit.test.determination or ({},)
     found: list[Finding] = []
-    for portion in portions:
-        facts = {**kit.test.facts, **portion}
+    for facts in portions_of(kit.test):
         for criterion in criteria or (None,):
-            found += findings_of(method.rules, Seen(kit=kit, facts=facts, blank=blank, criterion=criterion))
+            found += findings_of(method.rules, Seen(kit=kit, facts=dict(facts), blank=blank, criterion=criterion))
     for check in CHECKS:
         found += check(kit, blank, criteria)
     return found
@@ -134,22 +135,36 @@ def equipment_of_the_test(kit: Kit, blank: Blank | None, criteria: tuple[Criteri
 
 
 def range_of_the_meter(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
-    """A plain figure outside the range its instrument is made for."""
-    for reading in kit.test.facts.get("reading", ()):
-        for each in kit.equipment:
-            lowest, highest = _range(each.range, reading.dimension)
-            if not reading.bound and highest is not None and not lowest <= reading.inside <= highest:
+    """A plain figure outside the range its instrument is made for: of the test, of its portions, of its blank."""
+    own = [reading for facts in portions_of(kit.test) for reading in facts.get("reading", ())]
+    readings = [(reading, kit.equipment) for reading in own]
+    if blank:
+        with_blank = [kit.job.equipment_by_id[id] for id in blank.equipment] or kit.equipment
+        readings += [(reading, with_blank) for reading in blank.reading]
+    for reading, instruments in readings:
+        for each in instruments:
+            ends = _range(each.range)
+            if ends is None and each.range:
+                yield _finding("range.unread", equipment=each.id, given=each.range)
+            elif ends and not reading.bound and ends[1].dimension == reading.dimension and not ends[0].exact <= reading.exact <= ends[1].exact:
                 yield _finding("range.instrument", "warning", given=reading.text, allowed=each.range, equipment=each.id)
 
 
-def _range(text: str, dimension: str) -> tuple[float, float | None]:
-    """The range of an instrument written "0 to 200 uS/cm"; nothing when it cannot be read."""
+_RANGE = re.compile(r"(?:(\d+(?:\.\d+)?)\s*([^\d\s.…–-]\S*)?\s*(?:to|-|–|\.{2,3}|…)\s*|up to\s+)?(\d+(?:\.\d+)?)\s*([^\d\s.…–-]\S*)")
+
+
+@cache
+def _range(text: str) -> tuple[Quantity, Quantity] | None:
+    """The ends of a range written "0 to 200 uS/cm", "0-200 uS/cm" or "up to 200 uS/cm"; None where it cannot be read."""
+    match = _RANGE.fullmatch(text.strip())
+    if not match:
+        return None
+    low, low_unit, high, unit = match.groups()
     try:
-        low, high = text.split(" to ", 1)
-        unit = high.strip().split(" ", 1)[1]
-        return parse(f"{low.strip()} {unit}" if " " not in low.strip() else low, dimension=dimension).inside, parse(high, dimension=dimension).inside
-    except (ValueError, IndexError):
-        return 0.0, None
+        last = parse(f"{high} {unit}", dimension=tuple(DIMENSIONS))
+        return parse(f"{low or 0} {low_unit or unit}", dimension=last.dimension), last
+    except InputError:
+        return None
 
 
 def order_of_times(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:

@@ -67,6 +67,7 @@ MESSAGES = {
     "replicate.portions_scatter": "The scatter between portions is not in the budget: {n} of them say too little about it. State it under history where it is known.",
     # range
     "range.instrument": "{given} is outside the range of {equipment}, {allowed}. Use another range or dilute, and read again.",
+    "range.unread": "The range of {equipment}, written '{given}', cannot be read, so nothing is held against it. Write it as '0 to 200 uS/cm'.",
     "range.temperature": "The temperature {value} {unit} is outside the model ({lowest} to {highest} {unit}). No result is given.",
     "range.science": "{name} is {value} {unit}; the model holds from {lowest} to {highest} {unit}. Dilute and read again.",
     "range.ph": "The extract has pH {given}; between {lowest} and {highest} conductivity can be turned into salt. Outside it, acid or alkali conducts too: test chloride instead.",
