@@ -69,6 +69,7 @@ def run(*, host: str, port: int, workers: int) -> None:
         import brackish.web.wsgi  # noqa: F401
 
         gc.freeze()  # nothing of it is ever garbage: a tenth of each page went into looking
+        gc.set_threshold(10_000)  # reading one outcome makes as many tables
 
     Granian(
         "brackish.web.wsgi:application",

@@ -17,7 +17,7 @@ from brackish.web.ledger.store import path_text
 
 NAMES = {
     WHOLE: "the outcome as it goes out",
-    BRIEF: "the outcome without budgets and steps",
+    BRIEF: "the outcome as lists show it",
     CODE: "the code of the report",
     STATE: "the state of the job",
     SUMMARY: "the outcome of the job",

@@ -30,9 +30,9 @@ from brackish.web.ledger.turns import one_writer
 
 Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
-STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and without `DETAILS`; no event can name a test so
+STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and what lists show of it; no event can name a test so
 CODE = "\x04"  # the code that a report prints, which names job and outcome
-DETAILS = ("budget", "steps")  # of a result: two thirds of an outcome, and only the page of one test shows them
+DETAILS = {"budget", "steps", "sentences"}  # of results and verdicts: most of an outcome, and only the page of one test shows them
 TRIES = 5
 PACKING = 3  # of gzip's nine levels: twice as quick as the usual one, a half larger
 log = logging.getLogger("brackish.web")
@@ -56,7 +56,7 @@ def packed_outcome(job: models.Job) -> bytes:
 
 
 def brief_bytes(job: models.Job) -> bytes:
-    """The kept outcome without the budget and the steps of its results."""
+    """The kept outcome without `DETAILS`; of findings only what makes a test void is in words."""
     return unpacked(_current(job, BRIEF)[BRIEF])
 
 
@@ -163,7 +163,12 @@ def _with_tests(outcome: Document, tests: list[Any]) -> Document:
 
 
 def _brief(test: dict[str, Any]) -> Document:
-    return {**test, "results": [{name: value for name, value in result.items() if name not in DETAILS} for result in test["results"]]}
+    parts = {part: [_without(DETAILS, each) for each in test[part]] for part in ("results", "verdicts")}
+    return {**test, **parts, "findings": [found if found["severity"] == "void" else _without({"message"}, found) for found in test["findings"]]}
+
+
+def _without(names: set[str], table: dict[str, Any]) -> Document:
+    return {name: value for name, value in table.items() if name not in names}
 
 
 def _whole(outcome: Document, tests: Iterable[bytes]) -> bytes:

@@ -4,7 +4,7 @@
 `open_job` is the one door. What it gives:
 
     page.job        the row of the list of jobs         page.role      the person's role on it
-    page.document   the job document                    page.outcome   what was judged (brackish-outcome/1), without budgets and steps
+    page.document   the job document                    page.outcome   what was judged (brackish-outcome/1), without what only one test's page shows
     page.case       both, everything found by its id    page.summary   the same without tests: a page of few needs reads no more
     page.outline    document and summary, by id         page.case_of   document and a few tests, with budgets and steps
     page.faults     why it could not be judged, if so
