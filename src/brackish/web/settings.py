@@ -80,11 +80,12 @@ ROOT_URLCONF = "brackish.web.urls"
 WSGI_APPLICATION = "brackish.web.wsgi.application"
 TEMPLATES = [
     {
-        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "BACKEND": "django.template.backends.jinja2.Jinja2",
         "DIRS": [Path(__file__).parent / "pages" / "templates"],
         "OPTIONS": {
-            "context_processors": ["django.template.context_processors.request", "brackish.web.pages.frame.frame"],
-            "builtins": ["django.templatetags.i18n", "brackish.web.pages.tags"],
+            "environment": "brackish.web.pages.engine.environment",
+            "context_processors": ["brackish.web.pages.frame.frame"],
+            "keep_trailing_newline": True,
         },
     }
 ]

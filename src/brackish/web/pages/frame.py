@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""What the frame of every page knows: the person, the light they chose, whether this is the demo."""
+"""What the frame of every page knows: the person, the light they chose, their language, whether this is the demo."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.utils.translation import get_language
 
 from brackish.web import models
 
@@ -18,4 +19,4 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     """Context of every template."""
     person = request.user if isinstance(getattr(request, "user", None), models.Person) else None
     chosen = request.COOKIES.get(LIGHT_COOKIE, "")
-    return {"person": person, "light": chosen if chosen in LIGHTS else "", "demo": settings.DEMO}
+    return {"person": person, "light": chosen if chosen in LIGHTS else "", "demo": settings.DEMO, "language": get_language()}

@@ -1,15 +1,14 @@
 # SPDX-License-Identifier: MIT
-"""The places of the workspace in their order; the rail, the bar and the index at the foot are made of them.
-
-A place is there as soon as an address of its name exists (`addresses.py`).
-"""
+"""The places of the workspace in their order; the rail, the bar and the index at the foot are made of them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+
+from brackish.web.pages.context import JobPage
 
 JOB = {
     "job": _("Job"),
@@ -34,20 +33,8 @@ class Place:
     current: bool
 
 
-def places(*, current: str, job: str = "") -> dict[str, list[Place]]:
-    """The index and the bar of a page."""
-    of_job = _existing(JOB, current, job) if job else []
-    everywhere = _existing(EVERYWHERE, current)
-    bar = [place for place in of_job if place.name in BAR_OF_JOB] if job else everywhere
-    return {"of_job": of_job, "everywhere": everywhere, "bar": bar}
-
-
-def _existing(names: dict[str, str], current: str, job: str = "") -> list[Place]:
-    found = []
-    for name, words in names.items():
-        try:
-            address = reverse(name, args=[job] if job else [])
-        except NoReverseMatch:
-            continue
-        found.append(Place(name, words, address, name == current))
-    return found
+def places_of(current: str, page: JobPage | None = None) -> dict[str, list[Place]]:
+    """The index and the bar of a page, of a job where it is about one."""
+    of_job = [Place(name, words, reverse(name, args=[page.job.id]), name == current) for name, words in JOB.items()] if page else []
+    everywhere = [Place(name, words, reverse(name), name == current) for name, words in EVERYWHERE.items()]
+    return {"of_job": of_job, "everywhere": everywhere, "bar": [place for place in of_job if place.name in BAR_OF_JOB] or everywhere}

@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: MIT
-"""Template tags and filters, there in every template without loading.
+"""Filters of every template, in `FILTERS` at the foot.
 
-{% verdict mark %}               word, shape and colour; `mark` is a table with `kind` and `word`
-{% mark "warning" %}             a mark of the sprite
-{% drawn strip %}                markup of `drawing.py`
+{{ mark|verdict }}               word, shape and colour; `mark` is a table with `kind` and `word`
+{{ "warning"|mark }}             a mark of the sprite
+{{ drawn|strip(spoken) }}        markup of `drawing.py`: strip, ruler, slots
 {{ result.shown|amount }}        a computed number: 29.4 with its unit, smaller
 {{ runs|runs }}                  a text of `report/words.py`: words, written and computed numbers
 {{ "28 uS/cm"|fact }}            a number that a person wrote, on its line
@@ -13,31 +13,25 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
-from django import template
-from django.urls import NoReverseMatch, reverse
-from django.utils.safestring import SafeString, mark_safe
+from django.template.defaultfilters import filesizeformat
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from brackish import quantities
 from brackish.report import words
 from brackish.web.pages import drawing
-from brackish.web.pages import places as _places
 from brackish.web.pages.markup import joined, markup
 
-register = template.Library()
-NOTHING = mark_safe("")
 
-
-@register.simple_tag
 def mark(kind: str) -> SafeString:
     """A mark of the sprite, silent."""
     return markup('<svg class="mark" viewBox="0 0 24 24" aria-hidden="true"><use href="#m-{}" width="24" height="24"/></svg>', kind)
 
 
-@register.simple_tag
 def verdict(said: dict[str, Any], size: str = "") -> SafeString:
     """A verdict: the one way in which it is shown."""
     return _verdict(said["kind"], verdict_word(said), large=size == "large")
@@ -62,27 +56,17 @@ def verdict_word(said: dict[str, Any]) -> str:
     return _("Not yet") if said.get("word") == "Not yet" else str(VERDICT_WORDS.get(said["kind"], said.get("word", "")))
 
 
-@register.simple_tag(takes_context=True)
-def places(context: template.Context) -> dict[str, Any]:
-    """The index of all pages and the bar under the thumb."""
-    page = context.get("page")
-    return _places.places(current=context.get("place", ""), job=page.job.id if page else "")
-
-
-@register.filter
 def amount(shown: str) -> SafeString:
     """A `shown` text: the number, then its unit smaller."""
     number, unit = words.split(str(shown or ""))
     return _number(number, unit)
 
 
-@register.filter
 def fact(text: object) -> SafeString:
     """What a person wrote."""
     return runs(words.written(text))
 
 
-@register.filter(name="runs")
 def runs(said: list[Any]) -> SafeString:
     """A text of runs (see `report/words.py`)."""
     return joined(_run(run) for run in said)
@@ -103,103 +87,88 @@ def _number(number: str, unit: str) -> SafeString:
     return markup('<span class="nb">{}<span class="unit">{}</span></span>', number, unit) if unit else markup("{}", number)
 
 
-@register.filter
 def when(text: str) -> str:
     """A time as it was written, for people."""
     return words.when(str(text))
 
 
-@register.filter
 def clock(text: str) -> str:
     """The time of day of a time, or its day where it has none."""
     day, _comma, time = words.when(str(text)).partition(", ")
     return time or day
 
 
-@register.filter
 def day(text: str) -> str:
     return words.day_of(str(text))
 
 
-@register.filter
 def typed(text: str) -> str:
     """An amount of the contract as it is printed: 50 mg/m²."""
     return words.typed_amount(str(text))
 
 
-@register.filter
 def named(key: str) -> str:
     """A key of a document as words."""
     return words.name_of(str(key))
 
 
-@register.filter(name="json")
 def as_json(value: object) -> str:
     """A value for an attribute that a script reads."""
     return json.dumps(value, ensure_ascii=False)
 
 
-@register.simple_tag
-def empty_scale() -> SafeString:
-    return drawing.empty_scale()
-
-
-@register.simple_tag
-def strip(drawn: dict[str, Any], spoken: str) -> SafeString:
-    return drawing.strip(drawn, spoken=spoken)
-
-
-@register.simple_tag
-def ruler(drawn: dict[str, Any]) -> SafeString:
-    return drawing.ruler(drawn)
-
-
-@register.simple_tag
-def slots(kinds: list[str], still_open: int = 0) -> SafeString:
-    return drawing.slots(kinds, still_open=still_open)
-
-
-@register.simple_tag
-def place_link(name: str, *names: str) -> str:
-    """The address of a screen, or nothing where there is none of that name yet."""
-    try:
-        return reverse(name, args=names)
-    except NoReverseMatch:
-        return ""
-
-
-@register.simple_tag
 def verdict_of(kind: str) -> SafeString:
     """A large mark of a kind alone: void."""
     return _verdict(kind, verdict_word({"kind": kind}), large=True)
 
 
-@register.filter
 def unit(text: str) -> str:
     """A unit as it is printed: uS/cm as µS/cm."""
     return quantities.shown_unit(text)
 
 
-@register.filter
 def typing(value: object) -> str:
     """A stored value as a person would type it again; lists with semicolons."""
     return "; ".join(str(part) for part in value) if isinstance(value, list) else str(value)
 
 
-@register.filter
 def kind(value: object) -> str:
     """How a field gives its value back (`record.js`)."""
     return "list" if isinstance(value, list) else "integer" if isinstance(value, int) else "text"
 
 
-@register.filter
 def first_sentence(text: str) -> str:
     """The sentence of a message that says what is so."""
     first, stop, _rest = text.partition(". ")
     return first + stop.strip()
 
 
-@register.filter
 def further_sentences(text: str) -> str:
     """What a message says to do about it."""
     return text.partition(". ")[2]
+
+
+FILTERS: dict[str, Callable[..., object]] = {
+    "amount": amount,
+    "capfirst": words.capital,
+    "clock": clock,
+    "day": day,
+    "fact": fact,
+    "filesizeformat": filesizeformat,
+    "first_sentence": first_sentence,
+    "further_sentences": further_sentences,
+    "json": as_json,
+    "kind": kind,
+    "mark": mark,
+    "named": named,
+    "ruler": drawing.ruler,
+    "runs": runs,
+    "slots": drawing.slots,
+    "strip": drawing.strip,
+    "typed": typed,
+    "typing": typing,
+    "unit": unit,
+    "verdict": verdict,
+    "verdict_of": verdict_of,
+    "when": when,
+}
