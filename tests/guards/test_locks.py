@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""The locks hold hashes for everything and the address of nothing."""
+"""The locks hold hashes for everything and the address of nothing; what is asked for has a reason."""
 
 from __future__ import annotations
 
@@ -52,12 +52,21 @@ def test_entry_without_hash_is_caught():
         pins("pypdf==7.1.1\n")
 
 
-def test_locks_name_what_the_settings_ask_for():
+def asked_for() -> set[str]:
+    """The names of everything that the settings ask for."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())
     asked = project["project"]["dependencies"] + project["dependency-groups"]["dev"]
     asked += [name for extra in project["project"]["optional-dependencies"].values() for name in extra]
-    names = {re.split(r"[^\w-]", requirement)[0].lower() for requirement in asked}
-    assert names - set(pins(DEV.read_text())) == set(), "run `python3 dev.py lock`"
+    return {re.split(r"[^\w-]", requirement)[0].lower() for requirement in asked}
+
+
+def test_locks_name_what_the_settings_ask_for():
+    assert asked_for() - set(pins(DEV.read_text())) == set(), "run `python3 dev.py lock`"
+
+
+def test_every_dependency_has_its_reason_in_a_decision():
+    said = " ".join(file.read_text().lower() for file in (ROOT / "docs" / "decisions").glob("0*.md"))
+    assert {name for name in asked_for() if name.removesuffix("2") not in said} == set()
 
 
 def test_no_lock_that_records_addresses_is_kept():
