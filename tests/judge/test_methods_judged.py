@@ -9,7 +9,7 @@ import psychrolib
 import pytest
 
 from tests.judge.jobs import job, with_tests
-from tests.judge.reading import budget, codes, findings, item, result, row_of, verdict
+from tests.judge.reading import budget, codes, findings, item, outcome, result, row_of, verdict
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
@@ -288,3 +288,15 @@ def test_tests_of_one_extract_are_judged_beside_each_other():
                              "facts": {"extraction_area": "1250 mm2", "solution_volume": "10 mL", "reading": ["60 mg/L"]}})  # fmt: skip
     assert "consistency.chloride_over_total" in findings(document)
     assert codes(verdict(document)) == ["consistency.chloride_over_total"]
+
+
+def test_words_for_abrasive_speak_of_no_place_and_no_area():
+    document = by_mass("30 mS/m", "31 mS/m")
+    said = " ".join([*verdict(document)["sentences"], *outcome(document)["job"]["summary"]])
+    assert "For girder we found" in said and "this sample does not pass" in said and "Keep the lot" in said
+    assert "place" not in said and "area" not in said
+
+
+def test_summary_of_a_pass_speaks_of_what_was_judged_only():
+    """A second lot, tested and under no requirement, is not said to have met one."""
+    assert outcome(by_mass("9 mS/m", "9 mS/m"))["job"]["summary"][0] == "Everything judged met the requirement, by the agreed rule."

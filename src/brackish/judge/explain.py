@@ -23,6 +23,12 @@ COUNTED = {  # quantity -> how the amount is named in a sentence
     "condensation_margin": "between the steel and the dew point",
     "dew_point": "as the dew point",
 }
+ABOUT = {  # what is judged -> how a sentence about it begins, and what it is called after that
+    "steel": ("At", "this place"),
+    "abrasive": ("For", "this sample"),
+    "extraction-water": ("For", "this water"),
+    "washing-water": ("For", "this water"),
+}
 ALLOWED = {
     "at-most": "the contract allows at most",
     "below": "the contract asks for less than",
@@ -37,7 +43,16 @@ NEXT = {
 }
 
 
-def customer(verdict: Mapping[str, Any], *, place: str, sense: str, uncertainty: str = "", on_failure: str = "", on_inconclusive: str = "") -> list[str]:
+def customer(
+    verdict: Mapping[str, Any],
+    *,
+    place: str,
+    sense: str,
+    applies_to: str = "steel",
+    uncertainty: str = "",
+    on_failure: str = "",
+    on_inconclusive: str = "",
+) -> list[str]:
     """Two sentences to be read out: found and allowed, then what follows by the agreed rule.
 
     Parameters
@@ -48,6 +63,8 @@ def customer(verdict: Mapping[str, Any], *, place: str, sense: str, uncertainty:
         Where, as people call it: location and item.
     sense : text
         at-most, below or at-least.
+    applies_to : text
+        What the requirement is about, as its field says: steel, abrasive, a water.
     uncertainty : text
         The result's `shown_uncertainty`; empty for a bound.
     on_failure, on_inconclusive : text
@@ -58,29 +75,30 @@ def customer(verdict: Mapping[str, Any], *, place: str, sense: str, uncertainty:
     two texts
 
     """
-    return [_found(verdict, place, sense), _means(verdict, uncertainty, on_failure, on_inconclusive)]
+    at, thing = ABOUT[applies_to]
+    return [_found(verdict, f"{at} {place}", sense), _means(verdict, thing, uncertainty, on_failure, on_inconclusive)]
 
 
-def _found(verdict: Mapping[str, Any], place: str, sense: str) -> str:
+def _found(verdict: Mapping[str, Any], at_place: str, sense: str) -> str:
     if "shown_value" not in verdict:
-        return f"At {place} there is no result yet."
-    found = f"At {place} we found {verdict['shown_value']} {COUNTED.get(verdict.get('quantity', ''), '')}".rstrip()
+        return f"{at_place} there is no result yet."
+    found = f"{at_place} we found {verdict['shown_value']} {COUNTED.get(verdict.get('quantity', ''), '')}".rstrip()
     if "shown_rounded" in verdict:
         found += f", rounded to {verdict['shown_rounded']} as agreed"
     return f"{found}; {ALLOWED[sense]} {verdict['shown_limit']}." if "shown_limit" in verdict else f"{found}; no limit is agreed."
 
 
-def _means(verdict: Mapping[str, Any], uncertainty: str, on_failure: str, on_inconclusive: str) -> str:
+def _means(verdict: Mapping[str, Any], thing: str, uncertainty: str, on_failure: str, on_inconclusive: str) -> str:
     kind = verdict["verdict"]
     if kind == "withheld":
         reasons = [reason["message"] for reason in verdict.get("reasons", [])]
         return f"No verdict can be given yet. {reasons[0]}" if reasons else "No verdict can be given yet."
     off = f"Our measurement can be off by {uncertainty.removeprefix('±').strip()} either way" if uncertainty else "As far as this method can tell"
     if kind == "inconclusive":
-        return f"{off}, so by the rule agreed beforehand this place has neither passed nor failed; {NEXT[on_inconclusive]}."
+        return f"{off}, so by the rule agreed beforehand {thing} has neither passed nor failed; {NEXT[on_inconclusive]}."
     if kind == "fail":
         then = f" What follows: {on_failure.rstrip('.')}." if on_failure else ""
-        return f"{off}, and by the rule agreed beforehand this place does not pass.{then}"
+        return f"{off}, and by the rule agreed beforehand {thing} does not pass.{then}"
     if verdict.get("accepted"):
-        return f"{off}; past the limit by less than that is accepted by the rule agreed beforehand, so this place is accepted."
-    return f"{off}, and by the rule agreed beforehand this place passes; that holds for this place at that time."
+        return f"{off}; past the limit by less than that is accepted by the rule agreed beforehand, so {thing} is accepted."
+    return f"{off}, and by the rule agreed beforehand {thing} passes; that holds for {thing} at that time."

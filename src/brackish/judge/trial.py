@@ -71,7 +71,13 @@ class Trial:
         result = self.result_for(criterion)
         sure = shown_uncertainty(result) if result and result.uncertainty and not result.bound else ""
         row["sentences"] = explain.customer(
-            row, place=self.place, sense=criterion.sense, uncertainty=sure, on_failure=criterion.on_failure, on_inconclusive=criterion.on_inconclusive
+            row,
+            place=self.place,
+            sense=criterion.sense,
+            applies_to=criterion.applies_to,
+            uncertainty=sure,
+            on_failure=criterion.on_failure,
+            on_inconclusive=criterion.on_inconclusive,
         )
         return row
 

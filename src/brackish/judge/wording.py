@@ -276,19 +276,21 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
 
 
 SUMMARY_FIRST = {
-    "pass": "Everything tested met the requirement, by the agreed rule.",
-    "accepted": "The agreed rule accepts everything tested, though not every result keeps its limit.",
+    "pass": "Everything judged met the requirement, by the agreed rule.",
+    "accepted": "The agreed rule accepts everything judged, though not every result keeps its limit.",
     "fail": "At least one result does not meet the requirement, by the agreed rule.",
     "inconclusive": "Every result is in, but at least one lies too near its limit to say pass or fail with the agreed confidence.",
     "withheld": "No verdict can be given yet.",
 }
 SUMMARY_THEN = {
-    "pass": "This holds for the places tested at that time; it promises nothing about other places or about the life of the coating.",
+    "pass": "This holds for what was tested, at that time; it promises nothing about the rest or about the life of the coating.",
     "fail": "Keep the area back, find the cause, clean again and test the failed places and their neighbours once more.",
     "inconclusive": "Do next what was agreed for this case: {next}.",
     "withheld": "What is missing: {missing}",
 }
+THEN_OF_SAMPLES = SUMMARY_THEN | {"fail": "Keep the lot or the water back, find the cause, and test again before it is used."}  # abrasive, waters
 NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail", "refer": "let the parties decide", "": "nothing was agreed, so ask the owner"}
+NEXT_OF_SAMPLES = NEXT | {"retest": "test again, from a new sample"}
 
 
 def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -298,8 +300,10 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
     first = SUMMARY_FIRST[kind] + (f" {named}." if named and verdict != "pass" else "")
     missing = list(dict.fromkeys(reason["message"] for row in bad for reason in row["reasons"]))
-    then = SUMMARY_THEN[verdict].format(
-        next=NEXT.get(str(bad[0].get("on_inconclusive", "")) if bad else "", NEXT[""]), missing=missing[0] if missing else "a requirement to judge by."
+    samples = bool(bad) and all(row["by"] == "test" for row in bad)
+    agreed = str(bad[0].get("on_inconclusive", "")) if bad else ""
+    then = (THEN_OF_SAMPLES if samples else SUMMARY_THEN)[verdict].format(
+        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else "a requirement to judge by."
     )
     return [first.replace("..", "."), then]
 
