@@ -14,6 +14,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 from typing import Any
 
 from django.db import connection, transaction
@@ -105,14 +106,18 @@ def _store(row: models.Job, read: list[Event | Answer], sender: models.Person | 
     return [_settled(answer, placed) for answer in answers]
 
 
+_INSERT = "INSERT INTO web_event (job_id, id, hash, path, body, placed, sender_id, received) VALUES "
+_ROW = "(%s, %s, %s, %s, %s, %s, %s, %s)"
+
+
 def _insert(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event], sender: models.Person | None, now: datetime) -> None:
     """Written out, because a row object for each event costs as much as everything else about it."""
     received, who = connection.ops.adapt_datetimefield_value(now), sender and sender.pk
+    rows = [(row.id, event.id, event.hash, path_text(event.path), event.data.decode(), event.id in placed, who, received) for event in fresh.values()]
     with connection.cursor() as cursor:
-        cursor.executemany(
-            "INSERT INTO web_event (job_id, id, hash, path, body, placed, sender_id, received) VALUES (%s, %s, %s, %s, %s, %s, %s, %s)",
-            [(row.id, event.id, event.hash, path_text(event.path), event.data.decode(), event.id in placed, who, received) for event in fresh.values()],
-        )
+        for start in range(0, len(rows), CHUNK):
+            some = rows[start : start + CHUNK]  # in one statement: PostgreSQL answers each
+            cursor.execute(_INSERT + ", ".join([_ROW] * len(some)), list(chain.from_iterable(some)))
 
 
 def _admit(event: Event, known: tuple[str, str] | None, fresh: dict[str, Event], check: Check) -> Answer:
