@@ -167,3 +167,39 @@ def test_the_paper_a_limit_stands_in_is_read_and_a_test_standard_is_none(text, s
 def test_a_number_that_looks_like_no_area_stops_nothing(text):
     requirement = read(text).to_dict()["requirements"][0]
     assert "area" not in requirement and "solution_volume" not in requirement
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Soluble salt limit: 5O mg/m2 NaCl equiv., ISO 8502-6 / 8502-9",
+        "Soluble salt limit: 5O mg/m2 NaCl equiv., lSO 85O2-6 / 8502-9",
+        "Soluble salts shall not exceed l0 mg/m2 as NaCl.",
+        "Chloride limit, S ug/cm2 by ISO 8502-5",
+        "Conductivity max 70 |uS/cm",
+        "Salt max 2 0 mg/m2 as NaCl.",
+    ],
+)
+def test_number_that_a_scanner_spoilt_is_no_limit_and_is_not_dropped(text):
+    reading = read(text)
+    assert reading.requirements == ()
+    assert [text[start:end] for start, end in reading.not_understood] == [text]
+
+
+def test_unit_over_a_column_and_a_number_after_it_are_read_as_before():
+    (one,) = read("Item | Soluble salts, mg/m2 as NaCl\nTank top | 20").to_dict()["requirements"]
+    assert one["limit"] == "20 mg/m2"
+
+
+def test_each_result_between_commas_is_each():
+    (one,) = read("Soluble salts shall not exceed 20 mg/m2 as NaCl; one test per 50 m2, each result, after blasting.").to_dict()["requirements"]
+    assert one["judged"] == "each"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Der Salzgehalt darf 20 mg/m², berechnet als NaCl, nicht überschreiten.", "Het zoutgehalte mag 20 mg/m2, als NaCl, niet overschrijden (salts)."],
+)
+def test_verb_at_the_end_gives_the_sense(text):
+    (one,) = read(text).to_dict()["requirements"]
+    assert one["sense"] == "at-most"

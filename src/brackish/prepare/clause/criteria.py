@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from brackish.prepare.clause import governing, languages, lexicon, limits, particulars, species, spoken, subjects
+from brackish.prepare.clause import governing, languages, lexicon, limits, particulars, species, spoken, subjects, tables
 from brackish.prepare.clause.fields import Hit
 from brackish.prepare.clause.limits import Limit
 from brackish.prepare.clause.normalise import Plain
@@ -23,7 +23,7 @@ def survey(plain: Plain) -> Survey:
     claims = _merge(_binding([Claim(limit, passage) for passage in passages for limit in passage.limits]))
     _fill(plain, masked, passages, claims)
     citations = [citation for passage in passages for citation in passage.citations]
-    return Survey(plain, masked, passages, claims, citations, _unread(passages, claims), spoken.half_read(passages, claims), truncated)
+    return Survey(plain, masked, passages, claims, citations, _unread(masked, passages, claims), spoken.half_read(passages, claims), truncated)
 
 
 _TELLS = re.compile(
@@ -300,14 +300,19 @@ _ASKS = re.compile(
 )
 
 
-def _unread(passages: list[Passage], claims: list[Claim]) -> list[tuple[int, int]]:
-    """Sentences that speak of salt, abrasive or water tests and gave nothing."""
+def _unread(masked: str, passages: list[Passage], claims: list[Claim]) -> list[tuple[int, int]]:
+    """Sentences that speak of salt, abrasive or water tests and gave nothing; of any length where a spoilt number stands."""
     spoken = {id(claim.passage) for claim in claims}
     used_methods = {id(c) for claim in claims for c in claim.methods}
     out = []
     for passage in passages:
         segment = passage.segment
-        if segment.kind == "heading" or len(segment.low.split()) < 4 or id(passage) in spoken or passage.used or passage.limits or passage.conversions:
+        if id(passage) in spoken or passage.used or passage.limits or passage.conversions:
+            continue
+        if not passage.figures and limits.SALT.search(f"{passage.header} {segment.low}") and tables.spoilt(masked, segment):
+            out.append((segment.start, segment.end))
+            continue
+        if segment.kind == "heading" or len(segment.low.split()) < 4:
             continue
         if segment.kind == "row" and not any(f.dimension for f in passage.figures):
             continue

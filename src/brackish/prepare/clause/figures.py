@@ -95,6 +95,7 @@ _UNIT = (
 FIGURE = re.compile(rf"(?P<number>{NUMBER})\)?[\s-]{{0,3}}{_UNIT}")
 BARE_UNIT = re.compile(rf"(?<![a-z0-9]){_UNIT}")
 _SIGN_ELSEWHERE = re.compile(r"^(?:\s{0,2}(?:r\.?h\.?|rel))|^\s?relative|^\s?humid")
+_SPLIT = re.compile(r"(?<![a-z0-9.,/-])\d (?:\d|0\d)$")  # "2 0", a number that a scanner pulled apart: not known which was meant
 _PREVIOUS = re.compile(rf"(?P<number>{_BEFORE}{DIGITS}(?!\d))\s{{0,2}}(?P<join>-|to|and|/|or|\.\.\.?)\s{{0,2}}$")
 
 _TOP_OF = [(name, re.compile(pattern)) for name, pattern in _TOPS.items()]
@@ -150,7 +151,7 @@ def _figures(low: str, start: int, end: int, comma_decimals: bool, taken: list[t
         ):
             continue
         digits, value = number_of(match["number"], comma_decimals=comma_decimals)
-        if digits is None:
+        if digits is None or _SPLIT.search(low, max(start, match.start() - 3), match.end("number")):
             continue
         figure = Figure(digits, value, unit, match.start(), _end(match), (match["species"] or "").strip())
         yield from _with_previous(low, start, figure, comma_decimals, taken)

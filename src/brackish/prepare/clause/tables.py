@@ -18,12 +18,11 @@ def bare_numbers(low: str, segment: Segment, header_units: list[tuple[int, str]]
         unit = unit_of(match)
         if not unit or unit in ("other", "", "L", "h", "s", "d", "min", "%", "um") or (match.start() and low[match.start() - 1].isdigit()):
             continue
-        previous = low[max(segment.start, match.start() - 3) : match.start()]
-        if re.search(r"\d\s*$", previous):
+        if spoilt_number_before(low, segment.start, match.start()):
             continue
         window = low[match.end() : min(segment.end, match.end() + 70)]
         number = re.match(
-            rf"[\s)\]:,|\t=-]*(?:[a-z<>=.,\s:|-]{{0,48}}?)(?P<number>(?<![\w.-]){DIGITS})(?!\d|\s?[-/]\d|\s{{0,2}}(?:m|u|%|°|h\b|ft|sq|tests?|read))", window
+            rf"[\s)\]:,|\t=-]*(?:[a-z<>=.,\s:|-]{{0,48}}?)(?P<number>(?<![\w.-]){DIGITS})(?!\w|\s?[-/]\d|\s{{0,2}}(?:m|u|%|°|h\b|ft|sq|tests?|read))", window
         )
         if number and not re.search(r"iso|astm|test|per\b|table|within|hour|section|clause|part|en\s?$|sspc|nace", number.group()):
             digits, value = number_of(number["number"], comma_decimals=comma_decimals)
@@ -34,6 +33,20 @@ def bare_numbers(low: str, segment: Segment, header_units: list[tuple[int, str]]
     if header_units:
         out += _in_columns(low, segment, header_units, comma_decimals)
     return out
+
+
+_SPOILT = re.compile(r"(?:\S*\d\S*|(?<![a-z.-])[oslibz])\s{0,2}[|\[(]?\s?$")
+
+
+def spoilt_number_before(low: str, start: int, unit: int) -> bool:
+    """Whether what stands before a unit is, or was before a scanner spoilt it, a number: 50, 5o, l0, a lone s."""
+    return bool(_SPOILT.search(low, max(start, unit - 12), unit))
+
+
+def spoilt(low: str, segment: Segment) -> bool:
+    """Whether a limit seems to stand here whose number cannot be read."""
+    units = (match for match in BARE_UNIT.finditer(low, segment.start, segment.end) if "/" in unit_of(match))
+    return any(spoilt_number_before(low, segment.start, match.start()) for match in units)
 
 
 def cells(low: str, segment: Segment) -> list[tuple[int, int]]:
