@@ -191,6 +191,7 @@ WORDS = {
     "input.option": "{given}: {why}. See brackish {command} --help.",
     "quantity.empty": "An empty text was given; a number with its unit was expected, such as {example}.",
     "quantity.bare_number": "{given} has no unit. Write number and unit, such as {example}.",
+    "quantity.comma": "{given} has a comma in its number. Write a point before decimals and nothing between thousands, such as {example}.",
     "quantity.not_a_number": "{given} does not begin with a number that can be used. Write digits, then the unit, such as {example}.",
     "quantity.too_many_digits": "{given} has more digits than any instrument shows (at most {allowed}). Check for a slip of the keyboard.",
     "quantity.unknown_unit": "Unit {unit} of {given} is not known. Allowed here: {allowed}.",

@@ -97,6 +97,7 @@ _ALIASES = {
 }  # fmt: skip
 
 _NUMBER = re.compile(r"([<>]?)\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(\S.*)?", re.ASCII)
+_COMMA = re.compile(r"[<>]?\s*[+-]?\d*,\d", re.ASCII)  # 5,0 in one country is 50 in another: never guessed
 _FOLD = str.maketrans({"µ": "u", "μ": "u", "²": "2", "³": "3", "⁻": "-", "−": "-", "·": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 
 
@@ -161,6 +162,8 @@ def _parsed(text: str, wanted: tuple[str, ...], bounds: bool) -> Quantity:
     folded = text.translate(_FOLD).strip()
     if not folded:
         raise InputError("quantity.empty", example=repr(example))
+    if _COMMA.match(folded):
+        raise InputError("quantity.comma", given=repr(text[:80]), example=repr(example))
     match = _NUMBER.fullmatch(folded)
     if not match:
         raise InputError("quantity.not_a_number", given=repr(text), example=repr(example))

@@ -265,3 +265,9 @@ def test_over_the_limit_but_accepted_is_never_marked_as_a_pass(ran):
     assert found[found.index("◎ town, washing") + 1].strip() == "Accepted by agreed rule, 1 test"
     assert any(line.strip().startswith("◎ washing: Over the limit") for line in found)
     assert not any(line.startswith("●") and "town" in line for line in found)
+
+
+def test_card_of_a_tube_promises_no_more_than_its_blank_leaves_open(capsys):
+    main(["limits", "7 ug/cm2", "--quantity", "chloride_per_area", "--solution-volume", "10 mL", "--area", "10 cm2", "--blank", "1 mg/L"])
+    said = " ".join(capsys.readouterr().out.split())
+    assert "0.27 mg/L can be told from the blank" in said and "its first mark must stand well below the limit" in said

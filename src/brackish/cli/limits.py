@@ -78,9 +78,12 @@ def lines(card: Card) -> list[str]:
 
 
 def _resolvable(card: Card, instrument: str) -> str:
+    first_mark = "Whether the tube can show it: its first mark must stand well below the limit."
     if card.resolvable is None or card.least is None:
-        return "Whether the tube can show it: its first mark must stand well below the limit."
-    told = f"{card.least.shown} can be told from {'the blank' if card.difference else 'nothing'}"
-    if card.resolvable:
-        return f"Resolvable: yes. {told}; the limit lies further from it."
-    return f"Resolvable: NO. {told}; what decides lies nearer. Use less water, a larger area or a finer {instrument}; or ask for another method."
+        return first_mark
+    told = f"{card.least.shown} can be told from {'the blank' if card.difference or card.blank else 'zero'}"
+    if not card.resolvable:
+        return f"Resolvable: NO. {told}; what decides lies nearer. Use less water, a larger area or a finer {instrument}; or ask for another method."
+    if instrument == "tube":
+        return f"Resolvable: yes, as far as the blank goes. {told}; the limit lies further from it. {first_mark}"
+    return f"Resolvable: yes. {told}; the limit lies further from it."
