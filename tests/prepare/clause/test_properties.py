@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
-"""What holds for any text: spans inside it, no crash, the same answer twice, unmoved by what follows; and time that grows with length only."""
+"""What holds for any text: spans inside it, no crash, the same answer twice, unmoved by what follows; and work that grows with length only."""
 
-import time
+import sys
 import tomllib
 
 import pytest
@@ -48,22 +48,39 @@ HOSTILE = {
     "figures": "50 mg/m2 ", "joined": "50mg/m2", "rows": "salt | 5 ug/cm2 | ", "standards": "ISO 8502-6 and -9, ", "negations": "not more than ", "counts": "one test per ", "words": "one hundred and ",
     "hyphens": "a-\n", "sentence": "The salt shall not exceed 50 mg/m2. ", "free": "free of any all detectable traces of ", "odd": "µ²\u200b𝔘é\u0301漢", "capitals": "İ", "nul": "\x00",
 }  # fmt: skip
-SIZE = 300_000
 
 
-def seconds(text):
-    began = time.process_time()
-    read(text)
-    return time.process_time() - began
+def calls(text):
+    """Function calls that reading takes, of Python and of C: the same on every machine, busy or not."""
+    counted = 0
+
+    def count(frame, event, function):
+        nonlocal counted
+        counted += event in ("call", "c_call")
+
+    sys.setprofile(count)
+    try:
+        read(text)
+    finally:
+        sys.setprofile(None)
+    return counted
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_work_on_a_text_of_anything_grows_with_its_length(name):
+    """Twice the text takes twice the calls, never four times. What a pattern does inside one call is timed in benchmarks/clause.py."""
+    unit = HOSTILE[name]
+    text = (unit * (20_000 // len(unit) + 1))[:20_000]
+    read(text)  # patterns are compiled when first used
+    assert calls(text) < 2.2 * calls(text[:10_000]) + 100
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", HOSTILE)
-def test_a_long_text_of_anything_is_read_in_time_that_grows_with_its_length(name):
-    """Twice the text takes twice the time, never four times; the best of three, as the machine may be busy. Seconds: benchmarks/clause.py."""
+def test_a_very_long_text_of_anything_has_an_answer(name):
+    """A pattern that tries every way through would not come back from this."""
     unit = HOSTILE[name]
-    text = (unit * (SIZE // len(unit) + 1))[:SIZE]
-    assert any(seconds(text) < 3.0 * seconds(text[: SIZE // 2]) + 0.2 for _ in range(3))
+    assert read((unit * (300_000 // len(unit) + 1))[:300_000]).to_dict()["format"] == "brackish-clause/1"
 
 
 def test_the_end_of_a_text_too_long_is_named():
