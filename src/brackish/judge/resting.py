@@ -1,10 +1,10 @@
 # SPDX-License-Identifier: MIT
 """Whether a verdict rests on a blank that cannot carry it.
 
-Two cases. The blank holds more than the extract: one of the two is wrong, or they were mixed up, and
-the amount is below zero; the verdict stands only where even the blank alone would keep the limit. The
-blank is under its first mark: nothing is taken off, so the verdict stands only where the whole mark
-taken off gives the same.
+Two cases. The blank holds more than the extract, or took more titrant than the sample: one of the two
+is wrong, or they were mixed up, and the amount is below zero; the verdict stands only where even the
+blank alone would keep the limit. The blank is under its first mark: nothing is taken off, so the
+verdict stands only where the whole mark taken off gives the same.
 """
 
 from __future__ import annotations
@@ -14,15 +14,21 @@ from dataclasses import replace
 from brackish.judge.inputs import Kit
 from brackish.judge.outcome import Note
 from brackish.judge.patch import solution_volume
+from brackish.judge.portions import portions_of
 from brackish.judge.results import Result, figures_of, result_of
 from brackish.judge.verdicts import judge, missing_fields
 from brackish.library.types import Method
-from brackish.record.job import Blank, Criterion, Job, Test
+from brackish.quantities import show
+from brackish.record.job import Blank, Criterion, Facts, Job, Test
 
 
 def on_blank(job: Job, test: Test, method: Method, blank: Blank | None, criterion: Criterion, result: Result | None) -> list[Note]:
     """The reason that withholds a verdict because it would rest on the blank; none where it does not."""
-    if blank is None or result is None or result.value is None or result.question.blank == "none" or missing_fields(criterion):
+    if result is None or result.value is None or missing_fields(criterion):
+        return []
+    if method.fact("titrant_blank"):
+        return _on_titration(job, test, method, criterion, result)
+    if blank is None or result.question.blank == "none":
         return []
     if _below_zero(result) and _verdict(criterion, _blank_alone(job, test, method, blank, result)) != "pass":
         return [Note(code="blank.exceeds_extract", params=exceeding(test, blank))]
@@ -31,6 +37,23 @@ def on_blank(job: Job, test: Test, method: Method, blank: Blank | None, criterio
         if _verdict(criterion, result_of(Kit(job=job, test=test), method, at_mark, result.question)) != _verdict(criterion, result):
             return [Note(code="blank.under_first_mark", params={"blank": blank.id, "given": blank.reading[0].text})]
     return []
+
+
+def _on_titration(job: Job, test: Test, method: Method, criterion: Criterion, result: Result) -> list[Note]:
+    """The blank of a titration stands among the facts of the test or of its portions."""
+    over = next((facts for facts in portions_of(test) if "titrant_blank" in facts and facts["titrant_blank"].exact > facts["titrant_volume"].exact), None)
+    if over is None or not _below_zero(result):
+        return []
+    alone = replace(test, facts=_titrated_blank(test.facts), determination=tuple(map(_titrated_blank, test.determination)))
+    if _verdict(criterion, result_of(Kit(job=job, test=alone), method, None, result.question)) == "pass":
+        return []
+    net = float(over["titrant_volume"].exact - over["titrant_blank"].exact)
+    return [Note(code="blank.over_sample", params={"given": show(net, unit="mL", decimals=2)})]
+
+
+def _titrated_blank(facts: Facts) -> Facts:
+    """What was titrated without the sample, as if it were the sample."""
+    return {name: facts.get("titrant_blank", value) if name == "titrant_volume" else value for name, value in facts.items() if name != "titrant_blank"}
 
 
 def exceeding(test: Test, blank: Blank) -> dict[str, str]:

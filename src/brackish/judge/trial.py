@@ -206,7 +206,7 @@ def reasons_for(trial: Trial, criterion: Criterion) -> list[Note]:
 def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     """The blank must be there, and of the kind agreed, unless none was to be taken off; a tube needs one only where that was agreed."""
     if "blank" not in trial.method.corrections or criterion.blank_rule == "none":
-        return []
+        return trial.resting.get(criterion.id, [])
     if trial.blank is None:
         return [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
     if criterion.blank_rule not in ("", trial.blank.kind):
