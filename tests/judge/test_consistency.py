@@ -156,3 +156,11 @@ def test_a_test_later_than_agreed_is_noted_and_one_in_time_is_not():
     assert "time.too_late" not in codes(brackish.evaluate(document).to_dict(), "T1")
     del document["item"][0]["ready_at"]
     assert "time.ready_unknown" in codes(brackish.evaluate(document).to_dict(), "T1")
+
+
+def test_a_test_before_its_place_was_ready_is_noted():
+    document = job(criterion__test_within="4 h", item__ready_at="2026-03-04T11:16:00+00:00")
+    outcome = brackish.evaluate(document).to_dict()
+    finding = next(each for each in outcome["tests"][0]["findings"] if each["code"] == "time.before_ready")
+    assert finding["params"] == {"given": "2.0 h", "since": "2026-03-04T11:16:00+00:00"}
+    assert "time.too_late" not in codes(outcome, "T1")

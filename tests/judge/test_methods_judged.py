@@ -300,3 +300,27 @@ def test_words_for_abrasive_speak_of_no_place_and_no_area():
 def test_summary_of_a_pass_speaks_of_what_was_judged_only():
     """A second lot, tested and under no requirement, is not said to have met one."""
     assert outcome(by_mass("9 mS/m", "9 mS/m"))["job"]["summary"][0] == "Everything judged met the requirement, by the agreed rule."
+
+
+def test_titration_that_hangs_on_a_blank_over_its_sample_is_withheld():
+    """4.0 mL of the blank alone are 11.3 µg/cm²; 0.16 mL are 0.5, so 5 µg/cm² are kept whichever of the two is wrong."""
+    assert codes(verdict(wash("silver-nitrate", titrant_volume="0.15 mL", titrant_blank="4.0 mL"))) == ["blank.over_sample"]
+    assert "difference is −3.85\u00a0mL" in verdict(wash("silver-nitrate", titrant_volume="0.15 mL", titrant_blank="4.0 mL"))["reasons"][0]["message"]
+    assert verdict(wash("silver-nitrate", titrant_volume="0.15 mL", titrant_blank="0.16 mL"))["verdict"] == "pass"
+
+
+def test_air_full_of_water_has_its_dew_point_and_a_verdict():
+    """At 100 % the dew point is the temperature of the air, by definition."""
+    facts = {"air_temperature": "8.0 degC", "relative_humidity": "100 %", "surface_temperature": "7.0 degC"}
+    document = of("condensation-check", facts, "condensation_margin", "3 K", criterion__sense="at-least")
+    assert result(document, "condensation_margin")["value"] == pytest.approx(-1.0, abs=1e-6)
+    assert verdict(document)["verdict"] == "fail"
+    below = result(of("condensation-check", facts | {"relative_humidity": "99.99 %"}, "condensation_margin", "3 K"), "condensation_margin")
+    assert result(document, "condensation_margin")["standard_uncertainty"] == pytest.approx(below["standard_uncertainty"], rel=1e-3)
+
+
+def test_item_whose_tests_cannot_give_the_quantity_says_that_first():
+    document = of("abrasive-conductivity-equal-volume", {}, "abrasive_conductivity_by_mass", "25 mS/m", kind="abrasive", portions=portions("51 mS/m"))
+    for row in document["test"][0]["determination"]:
+        row["abrasive_volume"] = row.pop("mass") and "100 mL"
+    assert "another method is needed" in item(document)["shown"]

@@ -21,7 +21,12 @@ def measure(kit: Kit, wish: Wish) -> Measurement:
     }
 
     def dew(v: dict[str, float]) -> float:
-        return humid_air.dew_point(air_temperature=v["air_temperature"], relative_humidity=100.0 * v["relative_humidity"])
+        """Mirrored at 100 %, so that the slope at air full of water has a far side too."""
+        humidity = 100.0 * v["relative_humidity"]
+        if humidity <= 100.0:
+            return humid_air.dew_point(air_temperature=v["air_temperature"], relative_humidity=humidity)
+        full, mirrored = (humid_air.dew_point(air_temperature=v["air_temperature"], relative_humidity=each) for each in (100.0, 200.0 - humidity))
+        return 2.0 * full - mirrored
 
     if wish.quantity == "condensation_margin":
         surface = inputs.temperature(kit, name="surface_temperature", value=facts["surface_temperature"].inside, key=f"surface_temperature:{kit.test.id}")

@@ -156,7 +156,7 @@ def condensation(job: Job, trials: Sequence[Trial]) -> Found:
 
 
 def time_since_ready(job: Job, trials: Sequence[Trial]) -> Found:
-    """A test later after blasting or washing than was agreed."""
+    """A test later after blasting or washing than was agreed, or before it."""
     places = {location.id: location for location in job.location}
     for trial in trials:
         for criterion in trial.criteria:
@@ -167,7 +167,9 @@ def time_since_ready(job: Job, trials: Sequence[Trial]) -> Found:
             ready = max(washed, default=None) or (place.ready_at if place else None) or trial.item.ready_at
             if ready is None:
                 yield trial, Finding(code="time.ready_unknown", params={"allowed": criterion.test_within.text})
-            elif (minutes := minutes_between(ready, trial.test.at)) > criterion.test_within.inside:
+            elif (minutes := minutes_between(ready, trial.test.at)) < 0.0:
+                yield trial, Finding(code="time.before_ready", severity="warning", params={"given": f"{-minutes / 60.0:.1f} h", "since": ready.isoformat()})
+            elif minutes > criterion.test_within.inside:
                 params = {"given": f"{minutes / 60.0:.1f} h", "since": ready.isoformat(), "allowed": criterion.test_within.text}
                 yield trial, Finding(code="time.too_late", severity="warning", params=params)
 

@@ -69,7 +69,7 @@ MESSAGES = {
     "range.instrument": "{given} is outside the range of {equipment}, {allowed}. Use another range or dilute, and read again.",
     "range.unread": "The range of {equipment}, written '{given}', cannot be read, so nothing is held against it. Write it as '0 to 200 uS/cm'.",
     "range.temperature": "The temperature {value} {unit} is outside the model ({lowest} to {highest} {unit}). No result is given.",
-    "range.science": "{name} is {value} {unit}; the model holds from {lowest} to {highest} {unit}. Dilute and read again.",
+    "range.science": "{name} is {value} {unit}; the model holds from {lowest} to {highest} {unit}. Check it; dilute an extract and read again.",
     "range.ph": "The extract has pH {given}; between {lowest} and {highest} conductivity can be turned into salt. Outside it, acid or alkali conducts too: test chloride instead.",
     "range.bound_undecided": "The reading is only known as {bound}; that does not decide against {limit}. Use a finer range.",
     "range.mean_of_bounds": "A mean cannot be taken over readings known only as a bound. Judge each, or read with a finer range.",
@@ -90,7 +90,7 @@ MESSAGES = {
     "count.missing": "{done} of {required} agreed tests are done.",
     "count.not_agreed": "The number of tests was not agreed. Agree it in writing; met or not at {done} so far.",
     "count.area_missing": "The rule '{rule}' needs the area of {item}. Write it.",
-    "count.planned": "Nothing is judged yet: a planned test is still to be done.",
+    "count.planned": "Nothing is judged yet: a test is still to be done.",
     "criterion.quantity_missing": "The requirement {criterion} does not say what must be under the limit: mixed salts, NaCl equivalent, chloride. Ask before the first test.",
     "criterion.sense_missing": "The requirement {criterion} does not say whether the value may equal the limit. Ask.",
     "criterion.limit_missing": "The requirement {criterion} gives no limit. Ask for it.",
@@ -113,6 +113,7 @@ MESSAGES = {
     "stage.mixed": "Tests of several stages ({stages}) cannot make one mean. State the stage in the requirement.",
     "time.order": "Read at {read}, before it began at {started}. Correct the times.",
     "time.too_late": "Tested {given} after {since}; at most {allowed} was agreed.",
+    "time.before_ready": "Tested {given} before blasting or washing was finished ({since}). Correct the times; if they are right, test again.",
     "time.ready_unknown": "A test was agreed within {allowed}, but when blasting or washing was finished is not written. Write ready_at.",
     "time.condensation": "The steel was {given} above the dew point when tested ({at}); at least {allowed} is usual. Moist steel dilutes the test: dry it and repeat.",
     "fact.missing": "{name} was not written down. Add it, and the result follows.",
@@ -271,8 +272,14 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
         where = f"at {counted} {unit}{'' if counted == 1 else 's'} tested"
         return f"Withheld: {met} {where}; number required not agreed" if counted else "Withheld: nothing tested; number required not agreed"
     if row["verdict"] == "withheld":
-        return f"Withheld: {row['reasons'][0]['message']}" if row["reasons"] else "Withheld"
+        return f"Withheld: {_first_reason(row)}" if row["reasons"] else "Withheld"
     return f"{VERDICT_WORDS[kind_of(row)]}, {of}"
+
+
+def _first_reason(row: Mapping[str, Any]) -> str:
+    """What is wrong with the tests there are comes before what is not done yet."""
+    first = min(row["reasons"], key=lambda reason: reason["code"].startswith("count."))
+    return str(first["message"])
 
 
 SUMMARY_FIRST = {
@@ -299,7 +306,7 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
     bad = [row for row in items if kind_of(row) == kind]
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
     first = SUMMARY_FIRST[kind] + (f" {named}." if named and verdict != "pass" else "")
-    missing = list(dict.fromkeys(reason["message"] for row in bad for reason in row["reasons"]))
+    missing = [_first_reason(row) for row in bad if row["reasons"]]
     samples = bool(bad) and all(row["by"] == "test" for row in bad)
     agreed = str(bad[0].get("on_inconclusive", "")) if bad else ""
     then = (THEN_OF_SAMPLES if samples else SUMMARY_THEN)[verdict].format(
