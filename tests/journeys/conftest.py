@@ -27,14 +27,14 @@ FOOTBRIDGE = "0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11"
 
 @pytest.fixture(scope="session")
 def demo_address(tmp_path_factory) -> Iterator[str]:
-    """The address of a demo that was just made; it ends with the session."""
+    """The address of a demo, started as the README does; it ends with the session."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    code = f"from pathlib import Path; from brackish.web.demo import demo; demo(folder=Path({str(tmp_path_factory.mktemp('demo') / 'data')!r}), examples=Path({str(ROOT / 'examples')!r}), port={port})"
+    command = [sys.executable, "-m", "brackish", "demo", "--port", str(port), "--output", str(tmp_path_factory.mktemp("demo"))]
     environment = {name: value for name, value in os.environ.items() if not name.startswith(("BRACKISH_", "DJANGO_", "DATABASE_"))}
     environment |= {"PYTHONPATH": f"{ROOT / 'src'}:{ROOT}", "DJANGO_SETTINGS_MODULE": "tests.journeys.longer"}
-    server = subprocess.Popen([sys.executable, "-c", code], env=environment, stdout=subprocess.DEVNULL)
+    server = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL)
     address = f"http://localhost:{port}"
     try:
         for _ in range(150):

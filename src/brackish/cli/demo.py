@@ -7,6 +7,8 @@ The workspace is a fresh demo in which anyone may be anyone. With --reports it i
 from __future__ import annotations
 
 import argparse
+import subprocess
+import sys
 from pathlib import Path
 
 from brackish.errors import BrackishError, InputError, faults_of
@@ -25,12 +27,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    status = reports(options)
-    if not options.reports and not options.json:
-        from brackish.web.demo import demo
+    if options.reports or options.json:
+        return reports(options)
+    _files(options.examples)
+    # In a process of its own: the server's workers are copies of this one, and a copy of Typst that has worked waits for threads that were not copied.
+    folders = ["--examples", str(options.examples), "--output", str(options.output)]
+    if status := subprocess.run([sys.executable, "-m", "brackish", "demo", "--reports", *folders]).returncode:
+        return status
+    from brackish.web.demo import demo
 
-        demo(folder=options.output / "demo", examples=options.examples, port=options.port)
-    return status
+    demo(folder=options.output / "demo", examples=options.examples, port=options.port)
+    return 0
 
 
 def reports(options: argparse.Namespace) -> int:
@@ -39,9 +46,7 @@ def reports(options: argparse.Namespace) -> int:
     from brackish.cli.report import write
     from brackish.report import render
 
-    files = sorted(options.examples.glob("*.toml"))
-    if not files:
-        raise InputError("input.file_missing", given=f"*.toml in {options.examples}")
+    files = _files(options.examples)
     options.output.mkdir(parents=True, exist_ok=True)
     rows = []
     for number, file in enumerate(files, start=1):
@@ -62,3 +67,9 @@ def reports(options: argparse.Namespace) -> int:
     else:
         print(f"\nReports are in {options.output.resolve()}. Next: brackish verify {options.output / files[0].stem}.pdf")
     return 0
+
+
+def _files(folder: Path) -> list[Path]:
+    if files := sorted(folder.glob("*.toml")):
+        return files
+    raise InputError("input.file_missing", given=f"*.toml in {folder}")
