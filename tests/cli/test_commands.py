@@ -271,3 +271,11 @@ def test_card_of_a_tube_promises_no_more_than_its_blank_leaves_open(capsys):
     main(["limits", "7 ug/cm2", "--quantity", "chloride_per_area", "--solution-volume", "10 mL", "--area", "10 cm2", "--blank", "1 mg/L"])
     said = " ".join(capsys.readouterr().out.split())
     assert "0.27 mg/L can be told from the blank" in said and "its first mark must stand well below the limit" in said
+
+
+def test_test_that_does_not_count_says_so_beside_its_verdict(tmp_path, capsys):
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps(job(test__purpose="pre-check")))
+    main(["evaluate", str(file)])
+    said = " ".join(capsys.readouterr().out.split())
+    assert "round 1, pre-check, valid" in said and "guard band of 0.7 mg/m². Not counted." in said

@@ -187,3 +187,9 @@ def test_method_mean_weighs_the_published_figure_as_the_mean_does():
     document = mean_job(9.1, 11.0, 15.0, criterion__uncertainty="method")
     document["test"][1]["location"] = "L1"
     assert item(document)["standard_uncertainty"] == pytest.approx(8.2 / 1.96 * (1 / 16 + 1 / 16 + 1 / 4) ** 0.5)
+
+
+def test_item_judged_by_a_mean_says_the_mean():
+    """Both places pass by themselves; what fails is said."""
+    document = mean_job(9.1, 9.3, judged="each-and-mean", criterion__limit_mean="30 mg/m2")
+    assert item(document)["shown"].replace("\u00a0", " ") == "Fail, 2 of 2 locations; the mean of 32.0 mg/m² is over 30 mg/m²"

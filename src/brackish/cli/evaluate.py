@@ -55,7 +55,10 @@ def lines(outcome: dict[str, Any], *, working: bool = False) -> list[str]:
 
 
 def _test(test: dict[str, Any], working: bool) -> list[str]:
-    head = f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}, {test['state']}"
+    purpose = "" if test["purpose"] == "acceptance" else f", {test['purpose']}"
+    head = (
+        f"{test['id']}  {test['item']}{' ' + test['location'] if 'location' in test else ''}  {test['method']}, round {test['round']}{purpose}, {test['state']}"
+    )
     text = wrapped(head, hanging="    ")
     for result in test["results"]:
         sure = "" if "bound" in result else f" {result['shown_uncertainty']} ({result['shown_coverage']})"
@@ -64,7 +67,8 @@ def _test(test: dict[str, Any], working: bool) -> list[str]:
             text += [line for step in result["steps"] for line in _indented(f"{step['text']}: {step['formula']} = {step['shown']}", 6)]
             text += [part for line in result["budget"] for part in _indented(_budget_line(line), 6)]
     for verdict in test["verdicts"]:
-        text += _indented(f"{MARKS[kind_of(verdict)]} {verdict['criterion']}: {verdict['shown']}", 4)
+        counted = "" if verdict["counted"] else " Not counted."
+        text += _indented(f"{MARKS[kind_of(verdict)]} {verdict['criterion']}: {verdict['shown']}{counted}", 4)
         text += _indented(f"For the customer: {' '.join(verdict['sentences'])}", 6) if working else []
     text += [line for finding in test["findings"] for line in _indented(f"{finding['severity']}: {finding['message']}", 4)]
     return [*text, ""]

@@ -84,10 +84,10 @@ def volume_not_undiluted(kit: Kit, blank: Blank | None, criteria: tuple[Criterio
 def blank_missing(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """Nothing is taken off, although water and kit carry salt too."""
     method = library.method(kit.test.method)
-    if "blank" in method.corrections and (blank is None or not blank_suits(blank, method)):
+    if "blank" in method.corrections and blank is None:
         yield _finding("blank.missing", "warning")
-        if blank:
-            yield _finding("blank.other_unit", "warning", blank=blank.id, given=blank.reading[0].text)
+    elif blank and "blank" in method.corrections and not blank_suits(blank, method):
+        yield _finding("blank.other_unit", "warning", blank=blank.id, given=blank.reading[0].text)
 
 
 def blank_as_bound(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:

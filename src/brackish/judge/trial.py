@@ -208,7 +208,8 @@ def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     if "blank" not in trial.method.corrections or criterion.blank_rule == "none":
         return trial.resting.get(criterion.id, [])
     if trial.blank is None:
-        return [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
+        unfit = [Note(code=finding.code, params=finding.params) for finding in trial.findings if finding.code == "blank.other_unit"]
+        return unfit or [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
     if criterion.blank_rule not in ("", trial.blank.kind):
         return [Note(code="blank.other_kind", params={"given": trial.blank.kind, "allowed": criterion.blank_rule})]
     return trial.resting.get(criterion.id, [])

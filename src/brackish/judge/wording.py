@@ -273,7 +273,8 @@ def item_sentence(row: Mapping[str, Any], unit: str) -> str:
         return f"Withheld: {met} {where}; number required not agreed" if counted else "Withheld: nothing tested; number required not agreed"
     if row["verdict"] == "withheld":
         return f"Withheld: {_first_reason(row)}" if row["reasons"] else "Withheld"
-    return f"{VERDICT_WORDS[kind_of(row)]}, {of}"
+    mean = f"; the mean of {row['shown_value']} is {row['comparison']} {row['shown_limit']}" if "shown_limit" in row and row.get("comparison") else ""
+    return f"{VERDICT_WORDS[kind_of(row)]}, {of}{mean}"
 
 
 def _first_reason(row: Mapping[str, Any]) -> str:
