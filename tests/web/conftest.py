@@ -92,3 +92,13 @@ def workspace(database) -> Workspace:
 @pytest.fixture
 def folder() -> Path:
     return Path(FOLDER.name)
+
+
+@pytest.fixture
+def desk(browser, workspace):
+    """A browser at which somebody of the workspace sits (`desk.py`)."""
+    from tests.web.desk import Desk
+
+    desk = Desk(browser, workspace)
+    yield desk
+    desk.context.close()

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A file of a job goes up in pieces, from where an earlier try stopped; its hash names it.
 
-import { again, call, tell } from "./record.js";
+import { again, call, canWrite, errorsOf, onSubmit, tell } from "./record.js";
 
 const PIECE = 1_000_000;
 
@@ -10,7 +10,7 @@ export async function attach(file, job = document.body.dataset.job) {
   const digest = await crypto.subtle.digest("SHA-256", await file.arrayBuffer());
   const sha256 = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
   const checked = (answer) => {
-    if (!answer?.ok) throw new Error(answer?.body?.errors?.map((error) => error.message).join(" ") || document.getElementById("messages").dataset.failed);
+    if (!answer?.ok) throw new Error(errorsOf(answer) || document.getElementById("messages").dataset.failed);
     return answer.body;
   };
   let state = checked(await call("POST", `/jobs/${job}/attachments`, { sha256, name: file.name, media_type: file.type, size: file.size }));
@@ -22,8 +22,8 @@ export async function attach(file, job = document.body.dataset.job) {
 }
 
 for (const form of document.querySelectorAll("form[data-attach]")) {
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
+  onSubmit(form, async () => {
+    if (!canWrite()) return;
     try {
       await attach(form.elements.file.files[0]);
       again({ text: form.dataset.said });

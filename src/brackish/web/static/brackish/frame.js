@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The frame of every page: the light at once, texts to copy, messages, what waits to be sent.
 
-import { flush, tell, waiting } from "./record.js";
+import { sendAll, tell, waiting } from "./record.js";
 
 for (const form of document.querySelectorAll('form[action="/light"]')) {
   form.addEventListener("submit", (event) => {
@@ -35,7 +35,7 @@ for (const closer of document.querySelectorAll("[data-closes]")) {
 }
 
 /** How many changes of this job wait on this device. */
-export function showWaiting() {
+function showWaiting() {
   const sync = document.querySelector("[data-sync]");
   if (!sync) return;
   const count = waiting();
@@ -47,14 +47,12 @@ export function showWaiting() {
   word.textContent = ` ${count ? word.dataset.waiting : word.dataset.sent}`;
 }
 
-const resend = async () => {
-  if (document.body.dataset.job && waiting()) await flush();
-  showWaiting();
-};
+showWaiting();
 document.addEventListener("brackish:queue", showWaiting);
-window.addEventListener("online", resend);
-setInterval(resend, 30_000);
-resend();
+window.addEventListener("storage", showWaiting); // another tab wrote or sent
+window.addEventListener("online", sendAll);
+setInterval(sendAll, 30_000);
+sendAll();
 
 for (const form of document.querySelectorAll("form[data-submits]")) {
   form.addEventListener("change", (event) => { if (event.target.type === "radio") form.requestSubmit(); });

@@ -1,18 +1,17 @@
 // SPDX-License-Identifier: MIT
 // A new job, written as this person's events: from a clause, like another job, or from a file.
 
-import { again, call, tell, write } from "./record.js";
+import { again, call, canWrite, errorsOf, onSubmit, tell, write } from "./record.js";
 
 const author = document.body.dataset.author;
-const failed = () => tell(document.getElementById("messages").dataset.failed, { wrong: true });
-const said = (answer) => answer?.body?.errors?.map((error) => error.message).join(" ");
+const failed = (answer) => tell(errorsOf(answer) || document.getElementById("messages").dataset.failed, { wrong: true });
 
 /** Register a job and write its changes; then open it. */
 async function make(job, changes, then) {
   const registered = await call("POST", "/jobs", { id: job });
-  if (!registered?.ok) { tell(said(registered) || document.getElementById("messages").dataset.failed, { wrong: true }); return; }
-  const state = await write(changes, { where: { job, author }, base: [], undo: false });
-  if (state === "sent") again({ to: then || `/jobs/${job}` });
+  if (!registered?.ok) { failed(registered); return; }
+  const state = await write(changes, { where: { job: registered.body.id, author }, base: [], undo: false });
+  if (state === "sent") again({ to: then || `/jobs/${registered.body.id}` });
 }
 
 const ways = {
@@ -27,7 +26,7 @@ const ways = {
   async like(form) {
     const { other, title } = Object.fromEntries(new FormData(form));
     const draft = await call("GET", `/jobs/${other}/draft`);
-    if (!draft?.ok) { failed(); return; }
+    if (!draft?.ok) { failed(draft); return; }
     await make(draft.body.id, [...draft.body.changes, { path: ["job", "title"], value: title.trim() }]);
   },
   async file(form) {
@@ -36,7 +35,7 @@ const ways = {
     list.hidden = true;
     if (/\.(zip|jsonl)$/i.test(file.name)) { await ledger(file); return; }
     const draft = await call("POST", "/drafts", file);
-    if (!draft) { failed(); return; }
+    if (!draft?.ok && !draft?.body?.errors) { failed(draft); return; }
     if (!draft.ok) { showFaults(list, draft.body.errors); return; }
     if (draft.body.here) { tell(form.dataset.here, { wrong: true }); return; }
     await make(draft.body.id, draft.body.changes);
@@ -45,8 +44,7 @@ const ways = {
 
 async function ledger(file) {
   const answer = await call("POST", "/ledgers", file);
-  if (answer?.ok) again({ to: "/" });
-  else tell(said(answer) || document.getElementById("messages").dataset.failed, { wrong: true });
+  if (answer?.ok) again({ to: "/" }); else failed(answer);
 }
 
 /** All faults of a file at once, each with its place. */
@@ -64,8 +62,5 @@ function showFaults(list, faults) {
 }
 
 for (const form of document.querySelectorAll("form[data-new]")) {
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
-    await ways[form.dataset.new](form);
-  });
+  onSubmit(form, () => canWrite() && ways[form.dataset.new](form));
 }

@@ -6,27 +6,34 @@
 //   <form data-write> with fields that carry data-path (JSON) and perhaps data-was, data-as (list | integer | truth), data-unit;
 //   a field named "reason" is the reason. Only what changed is written. Many changes that nobody edits: data-changes (JSON) of the form.
 //
-// A chain is one device, one author, one job; it lies in localStorage, guarded by a lock across tabs.
+// A chain is one device, one author, one job; it lies in localStorage, guarded by a lock across tabs. What the server
+// refuses by its id is said and goes; whatever else an answer says, or whoever gave it, what was written stays here.
 
 import { hashOf, makeEvent } from "./event.js";
 
-const PATIENCE = 20_000; // ms until a silent server counts as no network
+const PATIENCE = 20_000; // ms until a silent server counts as no network,
+const SLOWEST = 10; // and one more for every so many bytes of a file: 80 kbit/s
+const LIST = 200; // events made and sent at once
 const messages = () => document.getElementById("messages");
 const place = () => ({ job: document.body.dataset.job, author: document.body.dataset.author });
 const keyOf = ({ job, author }) => `brackish-chain/${author}/${job}`;
 
+/** The beginning of a chain; `seen` are the ids that its first event has seen beside its own base. */
+function newChain(seen = []) {
+  const mark = crypto.getRandomValues(new Uint32Array(2));
+  return { device: `browser ${[...mark].map((part) => part.toString(16).padStart(8, "0")).join("")}`, seq: 0, prev: "", seen, queue: [] };
+}
+
 function readChain(where) {
   const kept = localStorage.getItem(keyOf(where));
-  if (kept) return JSON.parse(kept);
-  const mark = crypto.getRandomValues(new Uint32Array(2));
-  return { device: `browser ${[...mark].map((part) => part.toString(16).padStart(8, "0")).join("")}`, seq: 0, prev: "", queue: [] };
+  return kept ? JSON.parse(kept) : newChain();
 }
 
 const keep = (where, chain) => {
   localStorage.setItem(keyOf(where), JSON.stringify(chain));
   document.dispatchEvent(new CustomEvent("brackish:queue"));
 };
-const alone = (where, act) => navigator.locks.request(keyOf(where), act);
+const alone = (name, act) => navigator.locks.request(name, act);
 
 /** The events of this job and author that wait on this device. */
 export function queued(where = place()) {
@@ -39,27 +46,44 @@ export function waiting(where = place()) {
   return queued(where).length;
 }
 
+/** Make the next events of a chain, at the end of its queue. */
+async function extend(chain, drafts) {
+  for (const words of drafts) {
+    const base = chain.seq ? words.base : [...words.base, ...chain.seen ?? []];
+    const event = await makeEvent({ ...words, base, device: chain.device, seq: chain.seq + 1, prev: chain.prev });
+    Object.assign(chain, { seq: event.seq, prev: await hashOf(event) });
+    chain.queue.push(event);
+  }
+}
+
 /** Make events of changes and keep them; they are on this device from here on, whatever happens. */
-async function queueUp(where, changes, base, reason) {
-  return alone(where, async () => {
+function queueUp(where, changes, base, reason) {
+  return alone(keyOf(where), async () => {
     const chain = readChain(where);
     const made = new Date().toISOString().replace(/\.\d+Z$/, "+00:00");
-    const events = [];
-    for (const change of changes) {
+    await extend(chain, changes.map((change, index) => {
       const kind = change.kind ?? (change.value === undefined ? "withdraw" : "set");
-      const words = {
-        job: where.job, device: chain.device, seq: chain.seq + 1, prev: chain.prev, author: where.author, made, kind,
-        path: change.path, reason: change.reason ?? reason ?? "", base: events.length ? [] : base,
-      };
-      if (kind !== "withdraw") words.value = change.value;
-      const event = await makeEvent(words);
-      chain.seq += 1;
-      chain.prev = await hashOf(event);
-      events.push(event);
-    }
-    chain.queue.push(...events);
+      const words = { job: where.job, author: where.author, made, kind, path: change.path, reason: change.reason ?? reason, base: index ? [] : base };
+      return kind === "withdraw" ? words : { ...words, value: change.value };
+    }));
     keep(where, chain);
-    return events;
+  });
+}
+
+/** Take what the server answered out of the queue; what follows a refused event could never be placed, so it begins a new chain. */
+function settle(where, list, answers) {
+  return alone(keyOf(where), async () => {
+    const chain = readChain(where);
+    const later = chain.queue.slice(list.length); // what was written meanwhile
+    const first = answers.findIndex((each) => each.state === "refused");
+    const taken = first < 0 ? list : list.slice(0, first);
+    if (taken.length) chain.seen = [taken.at(-1).id];
+    if (first < 0) return keep(where, { ...chain, queue: later });
+    const gone = list.filter((_, index) => answers[index].state === "refused");
+    const follow = list.filter((_, index) => index > first && answers[index].state !== "refused");
+    const begun = newChain([...chain.seen ?? [], ...gone.flatMap((event) => event.base)]);
+    await extend(begun, [...follow, ...later].map(({ id, ...words }) => words));
+    keep(where, begun);
   });
 }
 
@@ -68,7 +92,7 @@ export async function call(method, address, body, headers = {}) {
   const mark = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
   try {
     const answer = await fetch(`/api/v1${address}`, {
-      method, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE),
+      method, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE + Math.ceil((body?.size ?? 0) / SLOWEST)),
       headers: { "X-CSRFToken": mark, ...headers, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
       body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
@@ -79,44 +103,76 @@ export async function call(method, address, body, headers = {}) {
   }
 }
 
-/** Send what waits: {sent, refused, base} or null without a network, when everything stays here. */
-export async function flush(where = place()) {
-  return alone(where, async () => {
-    const chain = readChain(where);
-    if (!chain.queue.length) return { sent: [], refused: [], base: null };
-    const answer = await call("POST", `/jobs/${where.job}/events`, chain.queue);
-    const later = answer === null || answer.status >= 500 || answer.status === 401 || answer.status === 429;
-    if (later || answer.body.errors?.some((error) => error.code === "access.csrf")) return null; // none of these says anything about the events: they stay
-    if (!answer.ok) {
-      localStorage.removeItem(keyOf(where));
-      document.dispatchEvent(new CustomEvent("brackish:queue"));
-      return { sent: [], refused: [{ errors: answer.body.errors ?? [] }], base: null };
+/** The words of an answer's errors; empty where there are none, or no server of ours answered. */
+export const errorsOf = (answer) => answer?.body?.errors?.map((error) => error.message).join(" ") ?? "";
+
+/** Send what waits: {refused, why}; `why` is null when all went, else what keeps the rest here, empty for want of a network. */
+export function flush(where = place()) {
+  return alone(`${keyOf(where)}/sending`, async () => { // a lock of its own: whoever writes does not wait for the network
+    const refused = [];
+    for (let list; (list = queued(where).slice(0, LIST)).length;) {
+      const answer = await call("POST", `/jobs/${where.job}/events`, list);
+      const answers = answer?.ok && answer.body?.events;
+      if (!Array.isArray(answers)) return { refused, why: errorsOf(answer) };
+      const other = answers.flatMap((each) => each.errors ?? []).find((error) => error.code === "event.author");
+      if (other) return { refused, why: other.message }; // someone else is signed in: says nothing about the events
+      await settle(where, list, answers);
+      refused.push(...answers.filter((each) => each.state === "refused"));
     }
-    const refused = answer.body.events.filter((each) => each.state === "refused");
-    if (refused.length) localStorage.removeItem(keyOf(where)); // what follows a refused event can never be placed: begin a new chain
-    else keep(where, { ...chain, queue: [] });
-    document.dispatchEvent(new CustomEvent("brackish:queue"));
-    return { sent: answer.body.events.filter((each) => each.state !== "refused"), refused, base: answer.body.base };
+    return { refused, why: null };
   });
 }
 
-/** Write changes and send them. "sent", "waiting" or "refused"; a message says which, with a way back (`quiet`: only a refusal is said). */
+function tellRefused(refused) {
+  tell(`${messages().dataset.refused}. ${refused.flatMap((each) => each.errors ?? []).map((error) => error.message).join(" ")}`, { wrong: true });
+}
+
+/** Send what this author wrote on this device, of whatever job; a refusal is said. */
+export async function sendAll() {
+  const { author } = place();
+  const begins = keyOf({ author, job: "" });
+  for (const key of author ? Object.keys(localStorage) : []) {
+    const where = { author, job: key.slice(begins.length) };
+    if (!key.startsWith(begins) || !waiting(where)) continue;
+    const { refused } = await flush(where);
+    if (refused.length) tellRefused(refused);
+  }
+}
+
+/** Whether this browser can write at this address; where it cannot, that is said. */
+export function canWrite() {
+  const can = Boolean(globalThis.crypto?.subtle && navigator.locks);
+  if (!can) tell(messages().dataset.insecure, { wrong: true });
+  return can;
+}
+
+/** Write changes and send them. "sent", "waiting", "refused" or "nothing"; a message says which, with a way back (`quiet`: nothing is said of what goes well or waits for the network). */
 export async function write(changes, { reason = "", said = "", where = place(), base = JSON.parse(document.body.dataset.base || "[]"), undo = true, quiet = false } = {}) {
-  if (!globalThis.crypto?.subtle || !navigator.locks) { tell(messages().dataset.insecure, { wrong: true }); return "refused"; }
+  if (!canWrite()) return "refused";
   if (!changes.length) { tell(messages().dataset.nothing); return "nothing"; }
-  await queueUp(where, changes, base, reason);
-  const result = await flush(where);
-  if (result === null) { if (!quiet) tell(messages().dataset.waiting, { undo: null }); return "waiting"; }
-  if (result.refused.length) {
-    const why = result.refused.flatMap((each) => each.errors ?? []).map((error) => error.message).join(" ");
-    tell(`${messages().dataset.refused}. ${why}`, { wrong: true });
+  const refused = [];
+  let why = null;
+  try {
+    for (let at = 0; at < changes.length; at += LIST) {
+      await queueUp(where, changes.slice(at, at + LIST), base, reason);
+      if (why === null) {
+        const result = await flush(where);
+        refused.push(...result.refused);
+        why = result.why;
+      }
+    }
+  } catch (fault) { // no room on this device, or half a character
+    tell(`${messages().dataset.failed} ${fault.message}`, { wrong: true });
     return "refused";
   }
-  if (result.base) document.body.dataset.base = JSON.stringify(result.base);
-  const back = undo ? changes.map((change) => ({ path: change.path, value: change.was, kind: change.was === undefined ? "withdraw" : "set" })) : null;
-  if (!quiet) tell(said || messages().dataset.written, { undo: back });
+  if (refused.length) { tellRefused(refused); return "refused"; }
+  if (why !== null) { if (!quiet || why) tell(`${messages().dataset.waiting} ${why}`); return "waiting"; }
+  if (!quiet) tell(said || messages().dataset.written, { undo: undo ? wayBack(changes) : null });
   return "sent";
 }
+
+/** The changes that take changes back. */
+const wayBack = (changes) => changes.map((change) => ({ path: change.path, value: change.was, kind: change.was === undefined ? "withdraw" : "set" }));
 
 /** Say one thing where everyone hears it; `undo` are the changes that take it back. */
 export function tell(text, { undo = null, wrong = false } = {}) {
@@ -128,28 +184,49 @@ export function tell(text, { undo = null, wrong = false } = {}) {
   back.addEventListener("click", async () => {
     const reason = messages().dataset.takeBack;
     if (await write(undo, { reason, said: messages().dataset.undone, undo: false }) === "sent") again({ text: messages().dataset.undone });
-  });
+  }, { once: true });
   shown.querySelector("[data-close]").addEventListener("click", () => shown.remove());
   messages().replaceChildren(shown);
 }
 
-/** Load the page again, because what it shows has changed, and say there what was done. */
+let leaving = false;
+
+/** Load the page again, or another, because what it shows has changed, and say there what was done. */
 export function again({ text = "", undo = null, to = "" } = {}) {
+  leaving = true;
   if (text) sessionStorage.setItem("brackish-said", JSON.stringify({ text, undo }));
-  if (to) location.assign(to); else location.reload();
+  const there = new URL(to, location.href);
+  if (there.pathname + there.search !== location.pathname + location.search) { location.assign(there); return; }
+  if (there.hash) location.hash = there.hash; // going to a place of this page loads nothing
+  location.reload();
 }
+
+/** Act when a form is sent, once at a time: whoever presses twice writes once. */
+export function onSubmit(form, act) {
+  let busy = false;
+  form?.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    if (busy || leaving) return;
+    busy = true;
+    try { await act(event); } finally { busy = false; }
+  });
+}
+
+const NUMBER = /^[<>]?\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)(e[-+]?\d+)?$/i;
+
+/** A number as it was typed, with a comma or a point, in the unit of its field; any other text stays as it is. */
+export const inUnit = (text, unit) => (unit && NUMBER.test(text) ? `${text.replace(",", ".")} ${unit}` : text);
 
 /** What a field holds, as an event's value; nothing where it is empty. */
 export function valueOf(field) {
   if (field.type === "checkbox") return field.checked;
   const text = field.value.trim();
   if (!text) return undefined;
-  const inUnit = (part) => (field.dataset.unit && /^[<>]?\s*[-+]?[\d.]+(e[-+]?\d+)?$/i.test(part) ? `${part} ${field.dataset.unit}` : part);
   if (field.dataset.as === "json") return JSON.parse(field.value);
-  if (field.dataset.as === "list") return text.split(/[;\n]/).map((part) => inUnit(part.trim())).filter(Boolean);
+  if (field.dataset.as === "list") return text.split(/[;\n]/).map((part) => inUnit(part.trim(), field.dataset.unit)).filter(Boolean);
   if (field.dataset.as === "integer") return Number(text);
   if (field.dataset.as === "truth") return text === "true";
-  return inUnit(text);
+  return inUnit(text, field.dataset.unit);
 }
 
 /** The changes of a form: every field with a path whose value is not what it was. */
@@ -163,15 +240,11 @@ export function changesOf(form) {
 }
 
 for (const form of document.querySelectorAll("form[data-write]")) {
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
+  onSubmit(form, async () => {
     const reason = form.elements.reason?.value.trim() ?? "";
     const changes = changesOf(form).map((change) => (change.value === undefined ? { ...change, reason: reason || messages().dataset.takeBack } : change));
     const state = await write(changes, { reason, said: form.dataset.said ?? "" });
-    if (state === "sent") {
-      const undo = changes.map((change) => ({ path: change.path, value: change.was, kind: change.was === undefined ? "withdraw" : "set" }));
-      again({ text: form.dataset.said || messages().dataset.written, undo, to: form.dataset.then ?? "" });
-    }
+    if (state === "sent") again({ text: form.dataset.said || messages().dataset.written, undo: wayBack(changes), to: form.dataset.then ?? "" });
   });
 }
 
