@@ -8,7 +8,7 @@ from typing import Any
 from django.http import HttpRequest
 from ninja import Router, Schema, Status
 
-from brackish.errors import AccessError
+from brackish.errors import AccessError, ConflictError
 from brackish.record.statement import fingerprint
 from brackish.web.people.access import job_for, person_of
 from brackish.web.people.accounts import slowed_down
@@ -64,9 +64,13 @@ def read_key(request: HttpRequest) -> Key:
     return Key(key=key.public, fingerprint=fingerprint(key=key.public))
 
 
-@router.get("/{job_id}/signatures", response=Statement, summary="What you would sign now, by its hash, and who has signed")
-def read_statement(request: HttpRequest, job_id: str) -> dict[str, Any]:
+@router.get(
+    "/{job_id}/signatures", response=Statement, summary="What you would sign now, by its hash, and who has signed; refused where `base` is no longer the job's"
+)
+def read_statement(request: HttpRequest, job_id: str, base: str = "") -> dict[str, Any]:
     job, role = job_for(request, job_id, "read")
+    if base and base.split(",") != job.frontier:  # what the person has read is not what stands there now
+        raise ConflictError("signing.changed", place="base", given="the page", now=job.head)
     return statement_of(job, account=person_of(request), role=role)
 
 

@@ -2,7 +2,7 @@
 // The day as it goes on: timers, the line of the present, an alarm when a time is up, and what others wrote meanwhile.
 
 import { waiting } from "./record.js";
-import { alarmButton, clock, everyMoment, localTimes, minutes, now, ring, showTimer, stayAwake } from "./timer.js";
+import { clock, everyMoment, localTimes, minutes, now, ring, showAlarms, showTimer, stayAwake } from "./timer.js";
 
 const AGAIN = 15_000; // ms between looks at what others wrote
 const live = () => document.querySelector("[data-live-day]");
@@ -39,17 +39,19 @@ function show() {
 /** What another device wrote stands here soon; what was pressed or typed here is never lost by it, for this page has no field. */
 async function look() {
   if (document.visibilityState !== "visible" || waiting()) return;
-  const answer = await fetch(location.pathname).catch(() => null);
-  if (!answer?.ok) return;
-  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("[data-live-day]");
+  const page = await fetch(location.pathname, { signal: AbortSignal.timeout(AGAIN) }).then((answer) => (answer.ok ? answer.text() : "")).catch(() => "");
+  const fresh = new DOMParser().parseFromString(page, "text/html").querySelector("[data-live-day]");
   if (!fresh || fresh.dataset.head === live().dataset.head) return;
+  const held = live().contains(document.activeElement) ? document.activeElement : null;
   live().replaceWith(document.adoptNode(fresh));
+  const same = held && [...live().querySelectorAll(held.localName)].find((each) => each.getAttribute("href") === held.getAttribute("href"));
+  same?.focus({ preventScroll: true }); // whoever walks by keyboard stays where they were
   begin();
 }
 
 function begin() {
   localTimes();
-  for (const button of document.querySelectorAll("[data-alarm]")) alarmButton(button);
+  showAlarms();
   stayAwake(document.querySelector("[data-timer]") !== null);
   show();
 }

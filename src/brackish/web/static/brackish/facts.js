@@ -2,10 +2,9 @@
 // Facts of a run: each is an event the moment it is typed. The server says how it reads and which rule of the
 // method it breaks; that is shown under the field and keeps nothing from being written.
 
-import { call, write } from "./record.js";
+import { call, inUnit, write } from "./record.js";
 
 const valueNow = (field) => JSON.parse(field.dataset.value || "null");
-const NUMBER = /^[<>]?\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)$/;
 
 /** What stands in a field, as the record holds it; undefined where it is empty. */
 function valueOf(field) {
@@ -16,7 +15,7 @@ function valueOf(field) {
   }
   if (kind === "count") return Number(field.querySelector("[data-count]").textContent);
   const typed = [...field.querySelectorAll(".well input")].map((input) => input.value.trim()).filter(Boolean);
-  const texts = typed.map((text) => (kind === "quantity" && NUMBER.test(text) ? `${text.replace(",", ".")} ${unit}` : kind === "ph" ? text.replace(",", ".") : text));
+  const texts = typed.map((text) => (kind === "quantity" ? inUnit(text, unit) : kind === "ph" ? text.replace(",", ".") : text));
   if (!texts.length) return undefined;
   return repeats === "true" ? texts : texts[0];
 }
@@ -51,6 +50,18 @@ function showRemarks(field, answer, main) {
   field.classList.toggle("field-warning", !errors.length && findings.length > 0);
 }
 
+/** A further input of a fact that is read several times. */
+function addWell(field) {
+  const wells = field.querySelectorAll(".well");
+  const well = wells[0].cloneNode(true);
+  const input = well.querySelector("input");
+  input.value = "";
+  input.removeAttribute("id");
+  input.setAttribute("aria-label", `${field.querySelector("[data-repeat]").dataset.label} ${wells.length + 1}`);
+  field.querySelector(".wells").append(well);
+  return input;
+}
+
 /** Make the fields of a run write; `run` is what the page knows of it, `more()` gives further changes of a measured fact. */
 export function facts(main, run, more) {
   const look = async (field, value) => {
@@ -58,7 +69,7 @@ export function facts(main, run, more) {
     if (value === undefined || (waits && field.dataset.kind === "count")) return showRemarks(field, null, main); // the count goes on
     const body = { test: run.id, facts: { [field.dataset.fact]: value }, ...(run.portion ? { determination: run.portion - 1 } : {}) };
     const answer = await call("POST", `/jobs/${document.body.dataset.job}/remarks`, body);
-    if (answer?.ok) showRemarks(field, answer, main);
+    if (JSON.stringify(valueOf(field)) === JSON.stringify(value)) showRemarks(field, answer?.ok ? answer : null, main); // else it was typed anew meanwhile
   };
   const keep = async (field) => {
     const value = valueOf(field);
@@ -90,13 +101,7 @@ export function facts(main, run, more) {
         first.focus();
         if (first.value.length > 1) keep(field);
       } else if (repeat !== undefined) {
-        const well = first.closest(".well").cloneNode(true);
-        const input = well.querySelector("input");
-        input.value = "";
-        input.removeAttribute("id");
-        input.setAttribute("aria-label", `${event.target.dataset.label} ${field.querySelectorAll(".well").length + 1}`);
-        field.querySelector(".wells").append(well);
-        input.focus();
+        addWell(field).focus();
       }
     });
     if (valueNow(field) !== null) look(field, valueNow(field));
@@ -106,7 +111,7 @@ export function facts(main, run, more) {
 /** Fill what was typed on this device and has not reached the server yet. */
 export function overlay(main, events) {
   for (const event of events) {
-    const field = [...main.querySelectorAll("[data-fact]")].find((each) => each.dataset.path === JSON.stringify(event.path) || JSON.stringify(JSON.parse(each.dataset.path)) === JSON.stringify(event.path));
+    const field = [...main.querySelectorAll("[data-fact]")].find((each) => JSON.stringify(JSON.parse(each.dataset.path)) === JSON.stringify(event.path));
     if (!field) continue;
     const value = event.kind === "withdraw" ? null : event.value;
     field.dataset.value = JSON.stringify(value);
@@ -114,7 +119,11 @@ export function overlay(main, events) {
     const bare = texts.map((text) => (field.dataset.unit && text.endsWith(` ${field.dataset.unit}`) ? text.slice(0, -field.dataset.unit.length - 1) : text));
     if (field.dataset.kind === "count") field.querySelector("[data-count]").textContent = bare[0] ?? "0";
     else if (field.dataset.kind === "flag" || field.dataset.kind === "choice") for (const input of field.querySelectorAll("input")) input.checked = input.value === bare[0];
-    else field.querySelectorAll(".well input").forEach((input, index) => { input.value = bare[index] ?? ""; });
+    else {
+      const inputs = [...field.querySelectorAll(".well input")];
+      while (inputs.length < bare.length) inputs.push(addWell(field)); // what had no place on the screen would be gone with the next change
+      inputs.forEach((input, index) => { input.value = bare[index] ?? ""; });
+    }
   }
 }
 

@@ -1,34 +1,31 @@
 // SPDX-License-Identifier: MIT
 // Signing what was shown, by its hash and one's password; and checking a report from its file.
 
-import { again, call } from "./record.js";
+import { again, call, errorsOf, onSubmit } from "./record.js";
 
 const job = document.body.dataset.job;
 const dialog = document.getElementById("signing");
-const words = (answer, offline) => (answer ? answer.body.errors?.map((error) => error.message).join(" ") ?? "" : offline);
 
 let opened; // the hash is on its way
 
-/** Show what would be signed now: its hash, read from the server. */
+/** Show what would be signed, by its hash: the server gives it where nothing was written since this page was read. */
 async function open() {
+  fault("");
+  dialog.querySelector("[data-hash]").textContent = "";
   dialog.showModal();
-  const answer = await call("GET", `/jobs/${job}/signatures`);
-  if (!answer?.ok) return fault(answer);
+  const answer = await call("GET", `/jobs/${job}/signatures?base=${JSON.parse(document.body.dataset.base)}`);
+  if (!answer?.ok) return fault(errorsOf(answer) || dialog.dataset.offline);
   dialog.querySelector("[data-hash]").textContent = answer.body.hash;
 }
 
-function fault(answer) {
+function fault(text) {
   const place = dialog.querySelector("[data-sign-error]");
-  place.textContent = words(answer, dialog.dataset.offline);
-  place.hidden = false;
+  place.textContent = text;
+  place.hidden = !text;
 }
 
 async function sign(event) {
-  event.preventDefault();
   const field = event.target.querySelector("#password");
-  const button = event.target.querySelector('[type="submit"]');
-  if (button.getAttribute("aria-disabled") === "true") return;
-  button.setAttribute("aria-disabled", "true");
   await opened;
   const hash = dialog.querySelector("[data-hash]").textContent; // empty where it could not be read: the server then says so
   let answer = { ok: true };
@@ -37,13 +34,13 @@ async function sign(event) {
     dialog.dataset.hasKey = "yes";
     answer = await call("POST", `/jobs/${job}/signatures`, { hash, password: field.value });
   }
-  button.removeAttribute("aria-disabled");
-  if (!answer?.ok) return fault(answer);
+  if (!answer?.ok) return fault(errorsOf(answer) || dialog.dataset.offline);
   again({ text: dialog.dataset.signed });
 }
 
 document.querySelector("[data-opens-signing]")?.addEventListener("click", () => { opened = open(); });
-dialog?.querySelector("[data-sign]").addEventListener("submit", sign);
+onSubmit(dialog?.querySelector("[data-sign]"), sign);
+dialog?.addEventListener("close", () => dialog.querySelector("form").reset()); // the next person at this device finds no password
 
 // Checking a file
 
@@ -58,7 +55,7 @@ const copy = (id, texts) => {
 async function check(file) {
   const answer = await call("POST", "/reports/check", new Blob([file], { type: "application/pdf" }));
   if (!answer?.ok) {
-    shown.textContent = words(answer, chosen.dataset.failed) || chosen.dataset.failed;
+    shown.textContent = errorsOf(answer) || chosen.dataset.failed;
     return;
   }
   const list = document.createElement("ul");

@@ -5,7 +5,7 @@
 import { elapsedChange, facts, overlay } from "./facts.js";
 import { attach } from "./files.js";
 import { again, flush, queued, tell, waiting, write } from "./record.js";
-import { alarmButton, everyMoment, firstTime, localTimes, minutes, now, ring, showTimer, stamp, stayAwake } from "./timer.js";
+import { everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
 
 const main = document.getElementById("main");
 const run = JSON.parse(main.dataset.run);
@@ -38,6 +38,7 @@ function show(name, { focus = true } = {}) {
   const panel = panels.get(name);
   window.scrollTo(0, 0);
   if (focus) panel.querySelector("h1").focus({ preventScroll: true });
+  stayAwake(run.steps.includes(open));
   moment();
 }
 
@@ -125,14 +126,15 @@ document.querySelector("[data-deviation]").addEventListener("submit", async (eve
   const entries = Object.entries({ what: text("what"), why: text("why"), agreed_by: text("by") }).filter(([, value]) => value);
   document.getElementById("deviation").close();
   event.target.reset();
-  await write(entries.map(([name, value]) => ({ path: [...run.test, "deviations", mark(), name], value })), { said: main.dataset.deviationSaid });
+  const path = [...run.test, "deviations", mark()];
+  await write(entries.map(([name, value]) => ({ path: [...path, name], value })), { said: main.dataset.deviationSaid });
 });
 
-const mark = () => `#${Math.floor(now() / 1000).toString(36)}`;
+const mark = () => `#${Math.random().toString(36).slice(2, 10)}`; // no time in it: two people may write at the same moment
 
 main.querySelector("[data-again]")?.addEventListener("click", async (event) => {
   const { again: made, then } = event.currentTarget.dataset;
-  const state = await write(JSON.parse(made).changes, { quiet: true });
+  const state = await write(JSON.parse(made).changes, { undo: false });
   if (state === "sent") again({ to: then });
 });
 
@@ -168,6 +170,7 @@ for (const chooser of main.querySelectorAll("[data-photo]")) {
 // ---- time
 
 const [TOP, BOTTOM] = [4, 96]; // the glass of timedrawing.py, percent
+const LATE = 90_000; // ms after which a pump is past: a browser calls a page that nobody looks at once a minute
 
 function showStaff(panel) {
   const [whole, begin] = [Number(panel.dataset.timed) * 60_000, Date.parse(run.times[open])];
@@ -196,7 +199,7 @@ function showStaff(panel) {
   if (left <= 0 && !run.times[beside(1)] && firstTime(`${open} up`)) callOut(note.dataset.upText);
   JSON.parse(panel.dataset.pumps).forEach((seconds, index) => {
     const late = passed - seconds * 1000;
-    if (late >= 0 && late < 2_000 && firstTime(`${open} pump ${index}`)) callOut(note.dataset.pumpText);
+    if (late >= 0 && late < LATE && firstTime(`${open} pump ${index}`)) callOut(note.dataset.pumpText);
   });
 }
 
@@ -214,8 +217,7 @@ function moment() {
 }
 
 localTimes();
-for (const button of main.querySelectorAll("[data-alarm]")) alarmButton(button);
+showAlarms();
 show(open, { focus: false });
 everyMoment(moment);
-stayAwake(run.steps.includes(open));
 document.addEventListener("visibilitychange", () => stayAwake(run.steps.includes(open)));

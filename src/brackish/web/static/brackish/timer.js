@@ -38,30 +38,33 @@ export function localTimes(root = document) {
 const KEY = "brackish-sound";
 let ears = null;
 
-// Whoever turned sound on hears it on the next page too, from the first press on: before it no browser gives sound.
-document.addEventListener("pointerdown", (event) => {
-  if (localStorage.getItem(KEY) !== "on" || event.target.closest("[data-alarm]")) return;
-  ears ??= new AudioContext();
-  ears.resume().then(() => document.dispatchEvent(new CustomEvent("brackish:sound")));
-}, { once: true });
-
-/** A button that turns the alarm on and off. */
-export function alarmButton(button) {
-  const show = () => {
-    const on = localStorage.getItem(KEY) === "on" && ears?.state === "running";
+/** What the buttons that turn the alarm on and off say now. */
+export function showAlarms() {
+  const on = localStorage.getItem(KEY) === "on" && ears?.state === "running";
+  for (const button of document.querySelectorAll("[data-alarm]")) {
     button.setAttribute("aria-pressed", String(on));
     button.textContent = on ? button.dataset.on : button.dataset.off;
-  };
-  button.addEventListener("click", async () => {
-    const on = button.getAttribute("aria-pressed") !== "true";
-    localStorage.setItem(KEY, on ? "on" : "off");
+  }
+}
+
+document.addEventListener("click", async (event) => {
+  const button = event.target.closest("[data-alarm]");
+  if (!button) return;
+  const on = button.getAttribute("aria-pressed") !== "true";
+  localStorage.setItem(KEY, on ? "on" : "off");
+  ears ??= new AudioContext();
+  await (on ? ears.resume() : ears.suspend());
+  showAlarms();
+  if (on) ring();
+});
+
+// Whoever turned sound on hears it on the next page too, from the first press on: before it no browser gives sound.
+for (const press of ["pointerdown", "keydown"]) {
+  document.addEventListener(press, (event) => {
+    if (localStorage.getItem(KEY) !== "on" || event.target.closest("[data-alarm]")) return;
     ears ??= new AudioContext();
-    await (on ? ears.resume() : ears.suspend());
-    document.dispatchEvent(new CustomEvent("brackish:sound"));
-    if (on) ring();
-  });
-  document.addEventListener("brackish:sound", show);
-  show();
+    ears.resume().then(showAlarms);
+  }, { once: true });
 }
 
 /** Sound where it was turned on, and a shake of the device. */
@@ -78,18 +81,19 @@ export function ring() {
   }
 }
 
-let lock = null;
+let awake = null; // the lock of the screen, asked for or held
 
 /** Keep the screen awake while something runs, where the browser allows it. */
-export async function stayAwake(wanted) {
-  try {
-    if (wanted && !lock && document.visibilityState === "visible") {
-      lock = await navigator.wakeLock?.request("screen");
-      lock?.addEventListener("release", () => { lock = null; });
-    } else if (!wanted) {
-      await lock?.release();
-    }
-  } catch { /* refused, for example with a low battery: the timers do not depend on it */ }
+export function stayAwake(wanted) {
+  if (!wanted) {
+    awake?.then((lock) => lock?.release());
+    awake = null;
+  }
+  if (!wanted || awake || document.visibilityState !== "visible") return;
+  const asked = navigator.wakeLock?.request("screen").catch(() => null); // refused, for example with a low battery: the timers do not depend on it
+  const over = () => { if (awake === asked) awake = null; };
+  awake = asked;
+  asked?.then((lock) => (lock ? lock.addEventListener("release", over) : over()));
 }
 
 /** Call `act` about four times a second and whenever the page is looked at again. */

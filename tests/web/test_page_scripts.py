@@ -1,0 +1,145 @@
+# SPDX-License-Identifier: MIT
+"""The scripts of single pages, on as little of those pages as they need."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from brackish.web import models
+from brackish.web.ledger.store import events_of
+from tests.web.conftest import PASSWORD
+from tests.web.desk import write
+from tests.web.writing import JOB, footbridge
+
+pytestmark = pytest.mark.slow
+READING = ("test", "T1", "facts", "reading")
+
+
+def field(**more: str) -> str:
+    data = {"fact": "reading", "path": json.dumps(READING), "kind": "quantity", "repeats": "true", "unit": "uS/cm", "value": "null"} | more
+    names = " ".join(f"data-{name}='{value}'" for name, value in data.items())
+    return f"""<main data-error="Cannot be read" data-warning="Look again"><section data-panel><div {names}><div class="wells"><div class="well"><input></div></div>
+      <button data-repeat data-label="Reading">Again</button><div class="fact-remarks"></div></div></section></main>"""
+
+
+FACTS = """async () => {
+  const { facts, overlay } = await import("/static/brackish/facts.js");
+  const { queued } = await import("/static/brackish/record.js");
+  overlay(document.querySelector("main"), queued());
+  facts(document.querySelector("main"), { id: "T1" }, () => []);
+}"""
+
+
+def test_every_reading_that_waits_stands_on_the_page_again(desk):
+    desk.body, desk.network = field(), "none"
+    page = desk.page()
+    assert write(page, (READING, ["9.1 uS/cm", "9.3 uS/cm"])) == "waiting"
+    page.reload()
+    page.evaluate(FACTS)
+    assert [each.input_value() for each in page.locator(".well input").all()] == ["9.1", "9.3"]
+    desk.network = "good"
+    page.locator(".well input").first.fill("9,2")
+    with page.expect_response("**/remarks"):
+        page.locator(".well input").first.blur()
+    assert events_of(JOB)[-1].value == ["9.2 uS/cm", "9.3 uS/cm"]
+
+
+def test_late_remark_about_what_was_typed_before_is_not_shown(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.body = field()
+    page = desk.page()
+    page.evaluate(FACTS)
+    remarks = []
+    page.route("**/remarks", lambda route: remarks.append(route))
+    for number, text in enumerate(("wet", "9.2"), 1):
+        page.locator(".well input").fill(text)
+        page.locator(".well input").blur()
+        while len(remarks) < number:
+            page.wait_for_timeout(5)
+    remarks[1].fulfill(json={"errors": [], "findings": []})
+    remarks[0].fulfill(json={"errors": [{"message": "wet is no number"}], "findings": []})
+    page.evaluate("() => new Promise((done) => setTimeout(done, 50))")
+    assert page.locator(".fact-remarks").inner_text() == ""
+
+
+def test_screen_is_kept_awake_by_one_lock_and_let_go(desk):
+    page = desk.page()
+    counts = page.evaluate(
+        """async () => {
+          const { stayAwake } = await import("/static/brackish/timer.js");
+          const count = { asked: 0, released: 0 };
+          const request = async () => {
+            count.asked += 1;
+            const lock = new EventTarget();
+            lock.release = async () => { count.released += 1; lock.dispatchEvent(new Event("release")); };
+            return lock;
+          };
+          Object.defineProperty(navigator, "wakeLock", { value: { request } });
+          const soon = () => new Promise((done) => setTimeout(done, 1));
+          stayAwake(true); stayAwake(true); await soon();
+          const first = { ...count };
+          stayAwake(false); stayAwake(true); await soon();
+          const second = { ...count };
+          stayAwake(false); await soon();
+          return [first, second, count];
+        }"""
+    )
+    assert counts == [{"asked": 1, "released": 0}, {"asked": 2, "released": 1}, {"asked": 2, "released": 2}]
+
+
+DAY = """<main><div data-live-day data-head="{head}"><button data-alarm data-on="Sound is on" data-off="Sound is off"></button>
+  <a href="/t1">T1</a> <a href="/t2">T2 {head}</a><p data-announce></p></div></main><script type="module" src="/static/brackish/day.js"></script>"""
+
+
+def test_day_that_is_shown_anew_keeps_the_place_of_the_keyboard_and_its_sound(desk):
+    desk.body = DAY.format(head="one")
+    page = desk.page()
+    page.get_by_text("Sound is off").wait_for()
+    page.locator("a").nth(1).focus()
+    desk.body = DAY.format(head="two")
+    page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
+    page.get_by_text("T2 two").wait_for()
+    assert page.evaluate("document.activeElement.textContent") == "T2 two"
+    page.get_by_role("button").click()
+    page.get_by_text("Sound is on").wait_for()
+
+
+def test_recorded_time_is_shown_and_kept_by_this_device_s_clock(desk):
+    desk.body = """<input type="datetime-local" id="when"><input type="hidden" data-moment-of="when" value="2026-03-04T09:05:00+05:00">
+      <script type="module" src="/static/brackish/requirement.js"></script>"""
+    page = desk.page()
+    here = page.evaluate("() => { const at = new Date('2026-03-04T09:05:00+05:00'); return `${at.getHours()}:${at.getMinutes()}`; }")
+    hour, minute = map(int, here.split(":"))
+    page.wait_for_function("document.getElementById('when').value !== ''")
+    assert page.locator("#when").input_value().endswith(f"T{hour:02}:{minute:02}")
+    page.locator("#when").fill("2026-03-04T10:05")
+    kept = page.locator("[data-moment-of]").input_value()
+    assert page.evaluate("(kept) => Date.parse(kept) === Date.parse('2026-03-04T10:05')", kept)
+
+
+SIGNING = """<button data-opens-signing>Sign</button><dialog id="signing" data-has-key="yes" data-offline="No network."><form data-sign>
+  <input id="password" type="password"><p data-sign-error role="alert" hidden></p><p data-hash></p><button>Seal</button></form></dialog>
+  <input type="file" data-verify data-failed="Failed"><div data-verified></div><div id="verify"></div>
+  <script type="module" src="/static/brackish/report.js"></script>"""
+
+
+def test_what_is_signed_is_what_this_page_showed(desk):
+    desk.role, desk.author, desk.body = "inspector", "inspector", SIGNING
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    page = desk.page()
+    page.get_by_role("button", name="Sign").click()
+    page.locator("[data-hash]").get_by_text("sha256:").wait_for()
+    page.locator("#password").fill(PASSWORD)
+    page.keyboard.press("Escape")
+    page.wait_for_function("document.getElementById('password').value === ''")  # the next person at this device finds none
+    base = models.Job.objects.get(id=JOB).frontier
+    desk.workspace.send("tester", desk.workspace.writer("tester").set(READING, ["99 uS/cm"], base=base))
+    page.get_by_role("button", name="Sign").click()
+    page.get_by_role("alert").get_by_text("changed since the page was shown").wait_for()
+    assert page.locator("[data-hash]").inner_text() == ""
+    page.reload()
+    page.get_by_role("button", name="Sign").click()
+    page.locator("[data-hash]").get_by_text("sha256:").wait_for()
+    assert page.get_by_role("alert").count() == 0
