@@ -113,6 +113,7 @@ def test_verdict_that_hangs_on_a_blank_over_its_extract_is_withheld(reading, bla
     """Taken the other way round, 2 and 20 are 72 mg/m²; 13 µS/cm alone are 52 mg/m²."""
     document = mixed(facts__reading=[reading], blank__reading=[blank])
     assert codes(verdict(document)) == ["blank.exceeds_extract"]
+    assert "probability_over_limit" not in verdict(document)
 
 
 @pytest.mark.parametrize("reading", ["1.0 uS/cm", "1.2 uS/cm", "<1.0 uS/cm"])

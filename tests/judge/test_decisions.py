@@ -296,3 +296,9 @@ def test_value_judged_after_rounding_says_so():
     assert (row["value"], row["rounded"]) == (pytest.approx(50.4), 50.0)
     assert row["shown"].replace("\u00a0", " ") == "Pass: 50.4 mg/m², rounded to 50 mg/m² as agreed, is at 50 mg/m²."
     assert "rounded to 50 mg/m² as agreed; the contract allows at most" in row["sentences"][0].replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("reading", ["<1.0 uS/cm", "1.0 uS/cm"])
+def test_result_said_as_under_its_critical_value_is_not_said_to_be_rounded(reading):
+    document = ruled("simple-acceptance", "50 mg/m2", criterion__rounding="to-limit", facts__reading=[reading])
+    assert verdict(document)["shown"].replace("\u00a0", " ") == "Pass: < 0.3 mg/m² is below 50 mg/m²."

@@ -127,6 +127,18 @@ def test_over_the_limit_but_accepted_is_never_the_mark_of_a_pass(job: Document) 
     assert "Pass" not in first
 
 
+def test_each_result_and_the_mean_are_told_with_their_own_limits(job: Document) -> None:
+    job["specification"][0]["criterion"][0] |= {"judged": "each-and-mean", "limit_mean": "20 mg/m2", "count": "2 per item"}
+    keep_only(job, "T1", "T2")
+    outcome = judged(job)
+    mean = outcome["items"][0]["verdicts"][0]
+    first = " ".join(page_one(render(job=job, outcome=outcome)).replace("\u00a0", " ").split())
+    assert "each result at most 50 mg/m², the mean at most 20 mg/m², of NaCl equivalent" in first
+    assert f"Mean {mean['shown_value']}, over 20 mg/m².".replace("\u00a0", " ") in first
+    highest = max(test["results"][0]["value"] for test in outcome["tests"])
+    assert f"{highest:.1f} ±" in first  # the column is headed Highest
+
+
 def test_planned_tests_are_listed(job: Document) -> None:
     keep_only(job, "T1")
     job["test"].append({"id": "T7", "item": "girder", "location": "L1", "method": "patch-conductivity"})

@@ -20,6 +20,7 @@ from brackish.record.job import Criterion
 from brackish.science import conformity
 
 NEEDED = ("quantity", "sense", "judged", "decision_rule")
+DOUBTED = ("blank.exceeds_extract", "blank.over_sample")  # what the value itself is doubted for: no chance is told of it
 GUARDED = ("guarded-acceptance", "guarded-rejection", "three-way")
 
 
@@ -88,8 +89,8 @@ def judge(criterion: Criterion, figures: Figures | None, reasons: Sequence[Note]
         figures=figures,
         limit=limit.inside,
         guard_band=band,
-        probability_over=None if figures.bound else _probability(figures, limit.inside),
-        judged_as=value if criterion.rounding == "to-limit" else None,
+        probability_over=None if figures.bound or any(reason.code in DOUBTED for reason in reasons) else _probability(figures, limit.inside),
+        judged_as=value if criterion.rounding == "to-limit" and not figures.bound and value > 0.0 else None,
     )
 
 

@@ -95,8 +95,15 @@ def count_words(verdict: Document) -> str:
 def item_mark(case: Case, verdict: Document) -> Document:
     """The mark of an item, with the reason where a verdict is withheld for more than missing tests."""
     kind = kind_of(verdict)
-    why = "" if only_count(verdict) else " ".join(reasons_of(verdict)[:1] or _said_of_waters(case, verdict))
+    why = "" if only_count(verdict) else " ".join(reasons_of(verdict)[:1] or _said_of_mean(case, verdict) or _said_of_waters(case, verdict))
     return {"kind": kind, "word": "Not yet" if only_count(verdict) else VERDICT_WORDS[kind], "why": why}
+
+
+def _said_of_mean(case: Case, verdict: Document) -> list[str]:
+    """The mean beside each result, which has a limit of its own and no column."""
+    if case.criteria[verdict["criterion"]][1].get("judged") != "each-and-mean" or not verdict.get("comparison"):
+        return []
+    return [f"Mean {verdict['shown_value']}, {verdict['comparison']} {verdict['shown_limit']}."]
 
 
 def _said_of_waters(case: Case, verdict: Document) -> list[str]:
@@ -128,9 +135,10 @@ def _table(case: Case, criterion: str) -> Document | None:
 
 def _row(case: Case, item: Document, verdict: Document, counted: list[Counted], limit: float | None, scale: figures.Scale | None) -> Document:
     placed = [(one.result["value"], one.kind) for one in counted if one.result]
-    if "value" in verdict:  # a mean, on top of what it is the mean of
+    asked = case.criteria[verdict["criterion"]][1]
+    if "value" in verdict and asked.get("judged") == "mean":  # a mean, on top of what it is the mean of
         placed.append((verdict["value"], kind_of(verdict)))
-    number, plus = _value(verdict, counted, case.sense(verdict["criterion"]))
+    number, plus = _value(verdict, counted, asked)
     return {
         "name": case.name("item", item["id"]),
         "count": count_words(verdict),
@@ -142,12 +150,12 @@ def _row(case: Case, item: Document, verdict: Document, counted: list[Counted], 
     }
 
 
-def _value(verdict: Document, counted: list[Counted], sense: str) -> tuple[str, str]:
-    """The mean where one is judged, else the result nearest to or furthest past the limit."""
-    if "shown_value" in verdict:
+def _value(verdict: Document, counted: list[Counted], asked: Document) -> tuple[str, str]:
+    """The mean where only that is judged, else the result nearest to or furthest past the limit."""
+    if "shown_value" in verdict and asked.get("judged") == "mean":
         return split(verdict["shown_value"])[0], plus_minus(verdict)
     results = [one.result for one in counted if one.result]
-    pick = min if sense == "at-least" else max
+    pick = min if asked.get("sense") == "at-least" else max
     worst = pick(results, key=lambda result: result["value"], default=None)
     if worst:
         return split(worst["shown"])[0], plus_minus(worst)
@@ -180,10 +188,17 @@ def _rule(case: Case, criterion: str) -> Runs | None:
     where = f"{spec.get('title', spec.get('id', ''))}{f', clause {clause}' if clause else ''}: "
     if "limit" not in asked:
         return [where, "no limit is agreed."]
-    limit = f"{SENSE_WORDS.get(asked.get('sense', ''), '')} {typed_amount(asked['limit'])}".strip()
-    what = f"{JUDGED_WORDS.get(asked.get('judged', ''), '')} {limit} of {case.words_of(asked.get('quantity', ''))}. ".lstrip()
+    limit = f"{JUDGED_WORDS.get(asked.get('judged', ''), '')} {_bounded(asked, 'limit')}"
+    if asked.get("judged") == "each-and-mean":
+        limit += f", the mean {_bounded(asked, 'limit_mean') or 'without a limit of its own'},"
+    what = f"{limit} of {case.words_of(asked.get('quantity', ''))}. ".lstrip()
     rule = RULE_WORDS.get(asked.get("decision_rule", ""), "No decision rule is agreed.")
     return [where, {"bold": what}, rule, *_guard(asked), *_agreed(asked)]
+
+
+def _bounded(asked: Document, field: str) -> str:
+    """Such as "at most 50 mg/m²"; nothing where that limit is not agreed."""
+    return f"{SENSE_WORDS.get(asked.get('sense', ''), '')} {typed_amount(asked[field])}".strip() if field in asked else ""
 
 
 def _guard(asked: Document) -> Runs:

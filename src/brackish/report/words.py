@@ -35,7 +35,7 @@ RULE_WORDS = {
     "three-way": "Three-way rule: clear of the limit by the guard band passes, past it by the guard band fails, between is inconclusive.",
 }
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least"}
-JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result and the mean"}
+JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result"}  # its mean has a limit of its own
 HALF_WIDTH = 46  # characters of label and text beside each other
 _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(Z|[+-]\d{2}:\d{2})?)?")
 _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
