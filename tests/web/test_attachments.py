@@ -11,6 +11,7 @@ import zlib
 from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.test import override_settings
 from django.utils import timezone
 from PIL import Image
@@ -231,3 +232,32 @@ def test_opening_a_picture_leaves_the_warnings_of_other_threads_alone(monkeypatc
 
     monkeypatch.setattr(warnings.catch_warnings, "__enter__", entered)
     assert attachments.encoded_again(picture(), media_type="image/jpeg").startswith(b"\xff\xd8\xff")
+
+
+def test_nobody_waits_to_write_while_a_picture_is_encoded(workspace, monkeypatch):
+    encode, inside = attachments.encoded_again, []
+
+    def watched(data, *, media_type):
+        inside.append(len(connection.savepoint_ids))  # the test's own transaction is around all of it
+        return encode(data, media_type=media_type)
+
+    monkeypatch.setattr(attachments, "encoded_again", watched)
+    data = picture()
+    assert send(workspace.client("tester"), data).json()["complete"]
+    models.Attachment.objects.all().delete()
+    attachments.store_whole(job=workspace.job, sender=None, sha256=hashlib.sha256(data).hexdigest(), data=data, name="a.jpg")
+    assert inside == [0, 0]
+
+
+def test_last_piece_sent_twice_at_once_leaves_the_file_whole(workspace, monkeypatch):
+    client, data = workspace.client("tester"), picture()
+    digest, encode = hashlib.sha256(data).hexdigest(), attachments.encoded_again
+
+    def slow(data, *, media_type):
+        monkeypatch.setattr(attachments, "encoded_again", encode)
+        assert piece(client, digest, 0, data).json()["complete"]  # sent again, for the first answer did not come in time
+        return encode(data, media_type=media_type)
+
+    monkeypatch.setattr(attachments, "encoded_again", slow)
+    assert send(client, data).json()["complete"]
+    assert client.get(f"{URL}/{digest}?original=true").content == data

@@ -62,21 +62,17 @@ def receive(*, attachment: models.Attachment, offset: int, piece: bytes) -> mode
     """Take the next piece; a piece that came already is passed over, one too early is refused."""
     if len(piece) > LARGEST_PIECE:
         raise InputError("attachment.piece", place="body", given=len(piece), allowed=LARGEST_PIECE)
-    fault: InputError | None = None
     with transaction.atomic():
         row = models.Attachment.objects.select_for_update().get(pk=attachment.pk)
-        if row.original or offset + len(piece) <= row.received:
+        if row.original:
             return row
-        if offset != row.received or offset + len(piece) > row.size:
-            raise ConflictError("attachment.offset", place="Upload-Offset", given=offset, wanted=row.received)
-        _put(_piece_name(row, offset), piece)
-        row.received, row.at = offset + len(piece), timezone.now()
-        if row.received == row.size:
-            fault = _complete(row)
-        row.save()
-    if fault:
-        raise fault
-    return row
+        if offset + len(piece) > row.received:
+            if offset != row.received or offset + len(piece) > row.size:
+                raise ConflictError("attachment.offset", place="Upload-Offset", given=offset, wanted=row.received)
+            _put(_piece_name(row, offset), piece)
+            row.received, row.at = offset + len(piece), timezone.now()
+            row.save(update_fields=["received", "at"])
+    return _complete(row) if row.received == row.size else row
 
 
 def sweep() -> None:
@@ -116,8 +112,9 @@ def encoded_again(data: bytes, *, media_type: str) -> bytes:
             if picture.width * picture.height > MOST_PIXELS:
                 raise InputError("attachment.too_many_points", place="file", given=f"{picture.width} x {picture.height}", allowed=MOST_PIXELS)
             picture.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
-            upright.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
+            small = picture if picture.mode == "RGB" else picture.convert("RGB")
+            small.thumbnail((LONGEST_EDGE, LONGEST_EDGE))  # before it is turned: each copy of a large one is 180 MB
+            upright = ImageOps.exif_transpose(small)
             plain = Image.new("RGB", upright.size)
             plain.paste(upright)
     except InputError:
@@ -136,17 +133,20 @@ def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, d
     media_type = next((media_type for media_type, begins in TYPES.items() if begins.match(data)), "")
     if not media_type:
         raise InputError("attachment.type", place=sha256, given=" or ".join(TYPES))
-    with transaction.atomic():
-        row, made = models.Attachment.objects.get_or_create(
-            job=job, sha256=sha256, defaults={"name": name[:200], "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
-        )
-        if made or not row.original:
-            _keep(row, data)
-            row.save()
+    words = {"name": name[:200], "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
+    row, _ = models.Attachment.objects.get_or_create(job=job, sha256=sha256, defaults=words)
+    if not row.original:
+        for field, value in words.items():
+            setattr(row, field, value)  # what was announced of it and never came is overtaken
+        _keep(row, data)
+        row.save()
 
 
-def _complete(row: models.Attachment) -> InputError | None:
-    """Put the pieces together and check them; a file that is not what was announced is thrown away whole."""
+def _complete(row: models.Attachment) -> models.Attachment:
+    """Put the pieces together and check them; a file that is not what was announced is thrown away whole.
+
+    Outside of any transaction: a picture takes a second or more, for which nobody else could write. Of two that do it at once the first counts.
+    """
     data, fault = b"", None
     with contextlib.suppress(FileNotFoundError):  # a piece went when this was interrupted before: then the hash does not fit
         while len(data) < row.size:
@@ -158,8 +158,12 @@ def _complete(row: models.Attachment) -> InputError | None:
         _keep(row, data)
     except InputError as error:
         row.received, fault = 0, error
-    _throw_pieces_away(row)
-    return fault
+    if models.Attachment.objects.filter(pk=row.pk, original="").update(received=row.received, original=row.original, shown=row.shown):
+        _throw_pieces_away(row)
+        if fault:
+            raise fault
+    row.refresh_from_db()
+    return row
 
 
 def _put(name: str, data: bytes) -> str:
