@@ -126,6 +126,14 @@ def test_packed_file_in_a_ledger_is_refused_unread(workspace):
     assert (answer.status_code, answer.json()["errors"][0]["place"]) == (422, "attachments/" + "0" * 64)
 
 
+@pytest.mark.parametrize("name", [JOB, JOB.upper(), JOB.replace("-", "")])
+def test_job_file_finds_the_job_that_is_here_however_its_id_is_written(workspace, name):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    document = {**footbridge(), "job": {**footbridge()["job"], "id": name}}
+    draft = workspace.client("owner").post("/api/v1/drafts", document, content_type="application/json").json()
+    assert (draft["id"], draft["here"]) == (JOB, True)
+
+
 def test_questions_answer_as_the_commands_do(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(tests=2)))
     client = workspace.client("reader")

@@ -151,6 +151,13 @@ def test_every_request_and_answer_in_json_has_its_example():
             ]
 
 
+def test_what_takes_bytes_says_so():
+    described = api.get_openapi_schema()["paths"]
+    taking = {(method, path) for path, methods in described.items() for method, operation in methods.items() if "requestBody" in operation}
+    silent = {(method, path) for path, methods in described.items() for method in methods if method in ("post", "patch")} - taking
+    assert silent == set()
+
+
 def test_examples_name_nobody_and_no_machine():
     text = examples.FILE.read_text("utf-8")
     assert "localhost" not in text and "/tmp" not in text and len(text) < 150_000

@@ -14,6 +14,7 @@ from brackish.web.people.access import job_for, person_of
 from brackish.web.people.audit import note
 
 router = Router(tags=["attachments"])
+BYTES = {"requestBody": {"required": True, "content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}}}}
 
 
 class NewAttachment(Schema):
@@ -40,7 +41,12 @@ def announce(request: HttpRequest, job_id: str, words: NewAttachment) -> Attachm
     return _state(attachments.announce(job=job, sender=person_of(request), **words.dict()))
 
 
-@router.patch("/{job_id}/attachments/{sha256}", response=AttachmentState, summary="Send the next piece, as the body; the header says where it begins")
+@router.patch(
+    "/{job_id}/attachments/{sha256}",
+    response=AttachmentState,
+    summary="Send the next piece, as the body; the header says where it begins",
+    openapi_extra=BYTES,
+)
 def send_piece(request: HttpRequest, job_id: str, sha256: str, upload_offset: int = Header(..., ge=0)) -> AttachmentState:
     job, _ = job_for(request, job_id, "attach")
     return _state(attachments.receive(attachment=_found(job, sha256), offset=upload_offset, piece=request.body))

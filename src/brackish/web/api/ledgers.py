@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from ninja import Router
 
 from brackish.errors import InputError
+from brackish.web.api.attachments import BYTES
 from brackish.web.api.jobs import EventAnswer, EventAnswers, file_answer
 from brackish.web.ledger import exchange
 from brackish.web.people.access import job_for, organisation_for, person_of
@@ -22,7 +23,7 @@ def export_ledger(request: HttpRequest, job_id: str) -> HttpResponse:
     return file_answer(exchange.exported(job), "application/zip", f"brackish-{job.id}.zip")
 
 
-@router.post("", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body")
+@router.post("", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body", openapi_extra=BYTES)
 def import_ledger(request: HttpRequest) -> EventAnswers:
     organisation = organisation_for(request, "import")
     data = request.read(exchange.LARGEST_LEDGER + 1)  # not `body`, which takes no more than a list of events: a ledger comes with its pictures

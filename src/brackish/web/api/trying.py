@@ -13,6 +13,7 @@ from brackish.record.canonical import canonical_bytes
 from brackish.record.document import parse_document, read_job
 from brackish.record.paths import paths_of
 from brackish.web import models
+from brackish.web.api.attachments import BYTES
 from brackish.web.ledger import outcomes
 from brackish.web.pages.whatif import judged_with
 from brackish.web.people.access import job_for, organisation_for, role_on
@@ -33,12 +34,12 @@ class Draft(Schema):
     changes: list[Change]
 
 
-@router.post("/drafts", response=Draft, summary="A job file (JSON or TOML) as the changes that would write it; nothing is stored")
+@router.post("/drafts", response=Draft, summary="A job file (JSON or TOML) as the changes that would write it; nothing is stored", openapi_extra=BYTES)
 def draft_of_file(request: HttpRequest) -> Draft:
     organisation_for(request, "create job")
     document = parse_document(request.body, name="file")
     read_job(document)
-    identity = str(document["job"]["id"]).lower()
+    identity = str(uuid.UUID(document["job"]["id"]))
     job = models.Job.objects.filter(id=identity).first()
     here = job is not None and (job.events > 0 or role_on(request.user, job) is None)
     return Draft(id=identity, title=str(document["job"].get("title", "")), here=here, changes=_changes(document))

@@ -9,6 +9,7 @@ from django.http import HttpRequest
 from ninja import Router, Schema
 
 import brackish
+from brackish.web.api.attachments import BYTES
 from brackish.web.people.access import person_of
 
 router = Router(tags=["reports"])
@@ -26,7 +27,12 @@ class Verified(Schema):
     checks: list[Check]
 
 
-@router.post("/reports/check", response=Verified, summary="Whether a report is whole, judged the same again, and signed: the PDF is the request's body")
+@router.post(
+    "/reports/check",
+    response=Verified,
+    summary="Whether a report is whole, judged the same again, and signed: the PDF is the request's body",
+    openapi_extra=BYTES,
+)
 def check_report(request: HttpRequest) -> dict[str, Any]:
     from brackish.report.seal import verify
 
