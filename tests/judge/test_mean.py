@@ -193,3 +193,11 @@ def test_item_judged_by_a_mean_says_the_mean():
     """Both places pass by themselves; what fails is said."""
     document = mean_job(9.1, 9.3, judged="each-and-mean", criterion__limit_mean="30 mg/m2")
     assert item(document)["shown"].replace("\u00a0", " ") == "Fail, 2 of 2 locations; the mean of 32.0 mg/m² is over 30 mg/m²"
+
+
+@pytest.mark.parametrize(
+    ("limit_mean", "said"), [("30 mg/m2", "each result at most 50 mg/m²; the mean at most 30 mg/m²"), (None, "; no limit agreed for the mean")]
+)
+def test_each_and_mean_is_asked_with_both_limits(limit_mean, said):
+    document = mean_job(9.1, judged="each-and-mean", criterion__limit_mean=limit_mean)
+    assert said in outcome(document)["criteria"][0]["shown"].replace("\u00a0", " ")

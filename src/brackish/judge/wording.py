@@ -205,15 +205,17 @@ def _text(value: Any) -> str:
 
 
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least", "": "sense not agreed,"}
-JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result, and the mean,", "": "results (each or mean not agreed)"}
+JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result", "": "results (each or mean not agreed)"}
 
 
 def asked(row: Mapping[str, Any]) -> str:
     """What one requirement asks, in one line."""
-    who = JUDGED_WORDS[row.get("judged", "")]
+    sense = SENSE_WORDS[row.get("sense", "")]
     limit = _typed(row["limit"]) if "limit" in row else "no limit agreed"
-    mean = f"; the mean {SENSE_WORDS[row.get('sense', '')]} {_typed(row['limit_mean'])}" if "limit_mean" in row else ""
-    return f"{row['words'] + ': ' if 'words' in row else ''}{who} {SENSE_WORDS[row.get('sense', '')]} {limit}{mean}"
+    mean = ""
+    if row.get("judged") == "each-and-mean":
+        mean = f"; the mean {sense} {_typed(row['limit_mean'])}" if "limit_mean" in row else "; no limit agreed for the mean"
+    return f"{row['words'] + ': ' if 'words' in row else ''}{JUDGED_WORDS[row.get('judged', '')]} {sense} {limit}{mean}"
 
 
 def _typed(text: str) -> str:
