@@ -258,40 +258,42 @@ def _steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], f
     steps.append(step("difference", f"{show(ks, unit='', decimals=2)} − {show(kb, unit='', decimals=2)}", ks - kb, "uS/cm", 2))
     if wish.quantity == "extract_conductivity":
         return tuple(steps)
-    volume, area = show(v["solution_volume"], unit="mL", decimals=2), show(v["compartment_area"], unit="mm2", decimals=0)
-    value = formula(**v)
     if wish.quantity == "mixed_salt_per_area":
         constant = f"{significant(v['constant'], digits=2)}\u00a0kg·m⁻²·S⁻¹"
-        if "blank_volume" in v:
-            inner = (
-                f"({volume} × {show(ks, unit='uS/cm', decimals=2)} − {show(v['blank_volume'], unit='mL', decimals=2)} × {show(kb, unit='uS/cm', decimals=2)})"
-            )
-        else:
-            inner = f"{volume} × {show(ks - kb, unit='uS/cm', decimals=2)}"
-        steps.append(step("mixed salts per area", f"{constant} × {inner} ÷ {area}", value, "mg/m2", 2, source="iso-8502-9"))
-        return tuple(steps)
+        return (
+            *steps,
+            step("mixed salts per area", f"{constant} × {_dissolved(v, ks, kb, 'uS/cm', 2)} ÷ {_area(v)}", formula(**v), "mg/m2", 2, source="iso-8502-9"),
+        )
+    return (*steps, *_by_curve_steps(k, wish, way, v, formula(**v)))
+
+
+def _by_curve_steps(k: _Conductivities, wish: Wish, way: Referral, v: dict[str, float], value: float) -> list[Step]:
+    """From conductivities by the curve to an amount per area."""
+    at = f"{way.reaches:g}\u00a0°C"
+    ks, kb = k.sample(v), k.blank_part(v)
     salt, law = ("NaCl", nacl_concentration) if wish.quantity == "nacl_equivalent_per_area" else ("the most chloride", most_chloride)
     cs, cb = law(ks, way.reaches), law(kb, way.reaches)
-    steps.append(step(f"{salt} with the conductivity of the extract", f"curve at {at}, {show(ks, unit='uS/cm', decimals=2)}", cs, "mg/L", 3, source="own"))
+    steps = [step(f"{salt} with the conductivity of the extract", f"curve at {at}, {show(ks, unit='uS/cm', decimals=2)}", cs, "mg/L", 3, source="own")]
     if k.blank:
         steps.append(step(f"{salt} with the conductivity of the blank", f"curve at {at}, {show(kb, unit='uS/cm', decimals=2)}", cb, "mg/L", 3, source="own"))
-    if "blank_volume" in v:
-        inner = f"({volume} × {show(cs, unit='mg/L', decimals=3)} − {show(v['blank_volume'], unit='mL', decimals=2)} × {show(cb, unit='mg/L', decimals=3)})"
-    else:
-        inner = f"{volume} × {show(cs - cb, unit='mg/L', decimals=3)}"
+    words = f"{_dissolved(v, cs, cb, 'mg/L', 3)} ÷ {_area(v)}"
     if wish.quantity == "nacl_equivalent_per_area":
-        steps.append(step("NaCl equivalent per area", f"{inner} ÷ {area}", value, "mg/m2", 2))
-    else:
-        steps.append(
-            step(
-                "the most chloride this conductivity allows, per area",
-                f"{inner} ÷ {area}",
-                to_shown(value=value, quantity="chloride_bound_per_area"),
-                "ug/cm2",
-                3,
-            )
-        )
-    return tuple(steps)
+        return [*steps, step("NaCl equivalent per area", words, value, "mg/m2", 2)]
+    bound = to_shown(value=value, quantity="chloride_bound_per_area")
+    return [*steps, step("the most chloride this conductivity allows, per area", words, bound, "ug/cm2", 3)]
+
+
+def _dissolved(v: dict[str, float], extract: float, blank: float, unit: str, decimals: int) -> str:
+    """V·k less Vb·kb in words; one volume is said once."""
+    volume = show(v["solution_volume"], unit="mL", decimals=2)
+    if "blank_volume" not in v:
+        return f"{volume} × {show(extract - blank, unit=unit, decimals=decimals)}"
+    other = show(v["blank_volume"], unit="mL", decimals=2)
+    return f"({volume} × {show(extract, unit=unit, decimals=decimals)} − {other} × {show(blank, unit=unit, decimals=decimals)})"
+
+
+def _area(v: dict[str, float]) -> str:
+    return show(v["compartment_area"], unit="mm2", decimals=0)
 
 
 def _referred(way: Referral, reading: float, temperature: float, at: str) -> str:

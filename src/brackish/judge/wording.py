@@ -187,8 +187,6 @@ MESSAGES = {
     "compare.scatter_unknown": "Scatter from spot to spot is not known here and not counted in. State it under history. No spot can be tested twice, so what varies over the steel is inside it.",
 }
 
-QUANTITY_CODES = ("criterion.method_cannot_give",)
-
 
 class _Texts(dict):
     def __missing__(self, key: str) -> str:

@@ -16,7 +16,6 @@ from brackish.quantities import QUANTITIES, shown_unit
 
 WIDTH = 80
 _WORDS = re.compile(r"\S+")
-_MISSING = ("_missing", "without_volume_and_area")
 _SENTENCE_WIDE = frozenset(
     (
         "clause.count_or_place_missing",
