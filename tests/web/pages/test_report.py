@@ -10,6 +10,7 @@ import pytest
 from brackish import evaluate
 from brackish.report.case import Case
 from brackish.report.front import front
+from brackish.web.ledger import outcomes
 from tests.web.conftest import PASSWORD, Workspace
 from tests.web.pages.test_compare import bare, send, text
 from tests.web.writing import JOB, footbridge
@@ -72,6 +73,24 @@ def test_a_report_that_was_downloaded_checks_and_one_changed_byte_shows(done):
     changed[len(data) // 2] ^= 1
     answer = client.post(CHECK, bytes(changed), content_type="application/pdf").json()
     assert answer["consistent"] is False and answer["checks"][0]["ok"] is False
+
+
+def test_a_report_agrees_with_itself_though_an_event_comes_while_it_is_made(done, monkeypatch):
+    client, asked = done.client("reader"), []
+
+    def disturbed(question):
+        def ask(job):
+            asked.append(question)
+            if len(asked) == 2:
+                done.send("tester", done.writer("tester").set(("test", "T1", "facts", "reading"), ["9.2 uS/cm"], base=job.frontier))
+            return question(job)
+
+        return ask
+
+    for name in ("document_of", "outcome_bytes"):
+        monkeypatch.setattr(outcomes, name, disturbed(getattr(outcomes, name)))
+    data = client.get(f"/api/v1/jobs/{JOB}/report").content
+    assert client.post(CHECK, data, content_type="application/pdf").json()["consistent"] is True
 
 
 @pytest.mark.parametrize("data", [b"", b"no report", b"%PDF-1.7 nothing sealed"])

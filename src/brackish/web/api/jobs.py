@@ -227,11 +227,14 @@ def read_report(request: HttpRequest, job_id: str) -> HttpResponse:
     from brackish.report.render import render
 
     job, _ = job_for(request, job_id, "read")
-    outcome = json.loads(outcomes.outcome_bytes(job))
+    head = None
+    while head != job.head:  # an event that comes between the two answers would give a report that contradicts itself
+        head = job.head
+        document, outcome = outcomes.document_of(job), json.loads(outcomes.outcome_bytes(job))
     if "errors" in outcome:
         raise InputError("signing.unreadable", place="job")
     note(request, "report", job=job, detail=job.head)
-    return file_answer(render(job=outcomes.document_of(job), outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
+    return file_answer(render(job=document, outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
 
 
 def _row(job: models.Job) -> JobRow:
