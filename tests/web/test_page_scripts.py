@@ -89,6 +89,19 @@ def test_screen_is_kept_awake_by_one_lock_and_let_go(desk):
     assert counts == [{"asked": 1, "released": 0}, {"asked": 2, "released": 1}, {"asked": 2, "released": 2}]
 
 
+def test_who_narrows_a_list_by_keyboard_goes_on_from_the_choice(desk):
+    radios = "".join(f'<input type="radio" name="wait" value="{value}"{{{value}}}>' for value in ("all", "tests", "questions"))
+    body = f'<form data-submits>{radios}</form><script type="module" src="/static/brackish/frame.js"></script>'
+    desk.body = body.format(all=" checked", tests="", questions="")
+    page = desk.page()
+    assert page.evaluate("document.activeElement.localName") == "body"
+    page.locator("input").first.focus()
+    desk.body = body.format(all="", tests=" checked", questions="")
+    page.keyboard.press("ArrowDown")
+    page.wait_for_url("**/?wait=tests")
+    page.wait_for_function("document.activeElement.value === 'tests'")
+
+
 DAY = """<main><div data-live-day data-head="{head}"><button data-alarm data-on="Sound is on" data-off="Sound is off"></button>
   <a href="/t1">T1</a> <a href="/t2">T2 {head}</a><p data-announce></p></div></main><script type="module" src="/static/brackish/day.js"></script>"""
 

@@ -54,9 +54,16 @@ window.addEventListener("online", sendAll);
 setInterval(sendAll, 30_000);
 sendAll();
 
+// A list is narrowed by a choice at once; whoever chooses by keyboard stands at that choice on the page that comes.
 for (const form of document.querySelectorAll("form[data-submits]")) {
-  form.addEventListener("change", (event) => { if (event.target.type === "radio") form.requestSubmit(); });
+  form.addEventListener("change", (event) => {
+    if (event.target.type !== "radio") return;
+    sessionStorage.setItem("brackish-chosen", event.target.name);
+    form.requestSubmit();
+  });
+  form.querySelector(`input[name="${sessionStorage.getItem("brackish-chosen")}"]:checked`)?.focus({ preventScroll: true });
 }
+sessionStorage.removeItem("brackish-chosen");
 
 // "What if" answers while one types: the same page, asked again, and only its part exchanged.
 for (const live of document.querySelectorAll("[data-live]")) {
