@@ -182,7 +182,7 @@ WORDS = {
     "input.out_of_range": "Given {given}; allowed is {lowest} to {highest}. Check the figure and its unit.",
     "input.not_a_time": "Given {given}; a time with its offset was expected, such as 2026-03-04T09:05:00+00:00.",
     "input.not_a_uuid": "Given {given}; a UUID was expected, such as 0b0e6a52-6d0e-4b57-9d5e-6f2f4f0f7a11.",
-    "input.not_a_count_rule": "Given {given}; a rule such as '3 per item', '1 per 50 m2' or '3 for the first 100 m2, then 1 per 200 m2' was expected, or a name from the library: {allowed}.",
+    "input.not_a_count_rule": "Given {given}; a rule such as '3 per item', '1 per 50 m2, at least 3' or '3 for the first 100 m2, then 1 per 200 m2' was expected, or a name from the library: {allowed}.",
     "input.unknown_fact": "The method {method} has no fact {given}. Its facts: {allowed}.",
     "input.no_portions": "The method {method} has no separate portions. Write its facts in [test.facts]; each test is one extraction.",
     "input.fact_twice": "{given} stands both in [test.facts] and in a determination. Keep it in one place.",

@@ -35,6 +35,9 @@ FDOT = "per-1000-ft2"  # Florida DOT section 560-7.5
         ("five-per-100", "101 m2", {"metric": 10}),
         ("1 per 50 m2", "46 m2", {"metric": 1}),
         ("1 per 50 m2", "50 m2", {"metric": 1}),
+        ("1 per 100 m2, at least 3", "150 m2", {"metric": 3}),
+        ("1 per 100 m2, at least 3", "301 m2", {"metric": 4}),
+        ("1 per 100 m2 (1000 ft2), at least 4", "300 m2", {"metric": 4, "foot": 4}),  # 3229.2 ft²
     ],
 )
 def test_tests_by_unit_system(rule, area, wanted):
@@ -51,6 +54,11 @@ def test_one_unit_system_may_govern(governs, tests):
 def test_working_in_words():
     found = counts.by_rule(rule="3 for the first 100 m2, then 1 per 200 m2", area="300 m2")
     assert found["working"].replace("\u00a0", " ") == "3 for the first 100 m², then 1 for each 200 m² or part of the further 200 m²: 3 + 1 = 4"
+
+
+def test_smallest_number_is_said_where_it_counts():
+    found = counts.by_rule(rule="2 per 100 m2, at least 3", area="90 m2")
+    assert found["working"].replace("\u00a0", " ") == "2 for each 100 m² or part of 90 m²: 1 × 2 = 2, but at least 3"
 
 
 @given(area=st.integers(1, 50_000), rule=st.sampled_from([UFGS, FDOT, "five-per-100", "1 per 50 m2", "3 for the first 10 m2, then 2 per 7.5 m2"]))

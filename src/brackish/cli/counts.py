@@ -7,6 +7,7 @@ RULE is a name from the library or a text, in quotes:
 
   brackish counts per-100-then-200 "300 m2"
   brackish counts "3 for the first 100 m2, then 1 per 200 m2" "4000 ft2"
+  brackish counts "1 per 100 m2, at least 3" "150 m2"
   brackish counts job.toml
 """
 

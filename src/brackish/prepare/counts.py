@@ -50,7 +50,7 @@ def _working(rule: Rule, area: Fraction | None, by_system: Mapping[str, int], go
         return f"{rule.per_item} for each item, whatever its area"
     if area is None:
         return ""
-    parts = [_in_words(tier, area, by_system[tier.system]) for tier in rule.tiers]
+    parts = [_in_words(tier, area) + (f", but at least {rule.least}" if tier.tests(area) < rule.least else "") for tier in rule.tiers]
     if len(parts) == 1:
         return parts[0]
     sides = "; ".join(f"{tier.system}: {words}" for tier, words in zip(rule.tiers, parts, strict=True))
@@ -59,9 +59,9 @@ def _working(rule: Rule, area: Fraction | None, by_system: Mapping[str, int], go
     return f"{sides}; {governs} governs" if governs else f"{sides}; the larger counts, as none was said to govern"
 
 
-def _in_words(tier: Tier, area: Fraction, tests: int) -> str:
+def _in_words(tier: Tier, area: Fraction) -> str:
     """Such as "3 for the first 100 m², then 1 for each 200 m² or part of the further 200 m²: 3 + 1 = 4"."""
-    unit = UNITS[tier.system]
+    tests, unit = tier.tests(area), UNITS[tier.system]
     each = f"{tier.each} for each {_shown(tier.each_area, unit)} or part"
     if not tier.first:
         return f"{each} of {_shown(area, unit)}: {_times(tier.each, tests)}{tests}"

@@ -9,7 +9,7 @@ the job; a shift, a lot or a delivery is not, and keeps its name.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from brackish.prepare.clause import lexicon
@@ -86,6 +86,11 @@ FOR_EVERY_LIST = re.compile(rf"(?:in number of|number:?)\s+(?P<n>{lexicon.NUMBER
 N_PER = re.compile(rf"(?<![-\w.])(?P<n>{lexicon.NUMBER})\s?(?:x\s+)?(?:{_T}\s+)?(?:/|per|off per|no\.? per|nos\.? per)\s?{_ITEM}")
 
 
+LEAST = re.compile(
+    rf"(?:\s+of\s+\w+)?(?:\s+or part(?: thereof)?)?\s?[,;:(-]*\s*(?:(?:and|but|with|subject to|in any case|always|however)\s+)*(?:an?\s+)?(?:absolute\s+)?(?:minimum|min\.?|at least|not (?:less|fewer) than|no (?:less|fewer) than)(?:\s+number)?(?:\s+(?:of|is|to be))?:?\s+(?P<n>{lexicon.NUMBER})\b(?:\s?\(\d{{1,3}}\))?(?:\s+{_T})?+(?!\s?(?:%|m2|mg|h\b|hours|µ|min\b|minutes)|\s+(?:(?:per|for each|for every)\s+(?:\d|m2|sq)|(?:shall|must|will|are|is|to be|on|at|along|beside|near|of (?:them|these|which|the))\b))"
+)
+
+
 @dataclass(frozen=True)
 class Count:
     """A count rule as text, where it stands, how many it may mean, and its areas in two unit systems."""
@@ -104,8 +109,14 @@ def find(low: str, start: int, end: int) -> Count | None:
         for match in pattern.finditer(low, start, end):
             found = build(match)
             if found and not _about_other_things(low, start, match):
-                return found
+                return _at_least(found, low, end) if pattern in _BY_AREA else found
     return None
+
+
+def _at_least(count: Count, low: str, end: int) -> Count:
+    """A rule by area with the smallest number that stands behind it: "one per 100 m2, minimum three tests"."""
+    least = LEAST.match(low, count.end, end)
+    return replace(count, text=f"{count.text}, at least {number_word(least['n'])}", end=least.end(), many=True) if least else count
 
 
 _OTHER_TESTS = re.compile(r"dft|thickness|adhesion|pull-?off|dust|holiday|profile|roughness|dew|humidity|hardness|sieve|rings?\b|replica")
@@ -242,6 +253,7 @@ def _total(match: re.Match[str]) -> Count | None:
     return Count(f"{number} per item", match.start("n"), match.end(), number > 1)
 
 
+_BY_AREA = (TIERED, PER_AREA, AREA_FIRST, TEST_PER_AREA_ONLY)
 _FORMS = [
     (TIERED, _tiered),
     (PER_AREA, _per_area),

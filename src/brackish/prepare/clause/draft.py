@@ -38,7 +38,7 @@ _ASKED: dict[str, tuple[str, tuple[str, ...]]] = {
     "level": ('such as "95 %"; not for simple-acceptance', ("criterion.level_missing",)),
     "on_inconclusive": ("reject | retest | refer; for three-way", ("criterion.on_inconclusive_missing",)),
     "reference_temperature": ("20 degC | 25 degC", ("clause.reference_temperature_missing",)),
-    "count": ('such as "3 per item", "1 per 50 m2", "3 for the first 100 m2, then 1 per 200 m2"', ("clause.count_or_place_missing",)),
+    "count": ('such as "3 per item", "1 per 50 m2, at least 3", "3 for the first 100 m2, then 1 per 200 m2"', ("clause.count_or_place_missing",)),
     "placement": ("words: where to test, and who chooses", ()),
     "stage": (_STAGES, ("clause.stage_missing",)),
     "test_within": ('the longest time until the next step, such as "4 h"', ()),

@@ -92,7 +92,7 @@ _FIELD_WORDS = {  # names of fields, their help (with a question mark), and word
     "blank_rule water": _("the water of the test is taken off"),
     "blank_rule full-kit": _("a blank with the full kit is taken off"),
     "count": _("How many tests"),
-    "count?": _("3 per item; 1 per 50 m2; 3 for the first 100 m2, then 1 per 200 m2"),
+    "count?": _("3 per item; 1 per 50 m2, at least 3; 3 for the first 100 m2, then 1 per 200 m2"),
     "placement": _("Where"),
     "placement?": _("And who chooses"),
     "stage": _("When"),
