@@ -4,18 +4,24 @@
 from __future__ import annotations
 
 import html
+import json
 import re
+import uuid
 from datetime import UTC, datetime
 
 import pytest
+from django.utils import timezone
 
 from brackish.prepare import checks
+from brackish.record.fold import events_of_document
+from brackish.web import models
+from brackish.web.ledger.store import append
 from brackish.web.pages import equipment as equipment_page
 from brackish.web.pages.equipment import key_of
 from tests.web.conftest import Workspace
 from tests.web.pages.test_run import picture, settled
 from tests.web.pages.workbench import Workbench, bench  # noqa: F401 (a fixture)
-from tests.web.writing import JOB, footbridge
+from tests.web.writing import JOB, MADE, footbridge
 
 AT = datetime(2026, 3, 4, 10, 0, tzinfo=UTC)
 
@@ -96,8 +102,55 @@ def test_verify_form_says_deviation_at_once(workspace):
     send(workspace, kit())
     said = text(workspace, "/equipment?solution=KCl+0.001+mol%2FL&reading=146.2&temperature=25.0")
     assert "\u22120.5 %" in said and "Good" in said and "146.9 µS/cm" in said
-    assert "Written into: Footbridge over the Pell, span 2" in said
+    assert "Write it into Footbridge over the Pell, span 2" in said
     assert "Off" in text(workspace, "/equipment?solution=KCl+0.001+mol%2FL&reading=150&temperature=25.0")
+
+
+SIGNED = [{"person": "jonna", "role": "inspector", "at": "2026-03-04T12:00:00+00:00"}]
+READ = "/equipment?solution=KCl+0.001+mol%2FL&reading="
+
+
+def boxes(workspace: Workspace, address: str) -> dict[str, bool]:
+    """The jobs that may take a check: whether each is ticked."""
+    page = workspace.client("tester").get(address).content.decode()
+    return {job: "checked" in rest for job, rest in re.findall(r'name="into" form="verify-form" value="([^"]+)"([^>]*)>', page)}
+
+
+def test_check_goes_into_open_jobs_and_into_a_signed_one_only_when_ticked(workspace):
+    other = str(uuid.uuid4())
+    models.Job.objects.create(id=other, organisation=workspace.organisation, changed=timezone.now())
+    events = events_of_document(document=kit() | {"job": {"id": other, "title": "Tank roof"}}, job=other, device="desk", author="owner", made=MADE)
+    append(job=other, documents=[event.to_dict() for event in events], sender=None)
+    send(workspace, kit() | {"signature": SIGNED})
+    assert boxes(workspace, f"{READ}146.2") == {JOB: False, other: True}
+    assert boxes(workspace, f"{READ}146.2&known={JOB}&known={other}&into={JOB}") == {JOB: True, other: False}  # what was ticked stays while one types on
+    said = text(workspace, f"{READ}146.2")
+    assert "Footbridge over the Pell, span 2 Signed, so it is left out." in said and "Tank roof Signed" not in said
+
+
+def test_bad_check_says_before_it_is_written_what_it_puts_in_doubt(workspace):
+    send(workspace, kit(check("07:40", "146.2 uS/cm")) | {"signature": SIGNED})
+    said = text(workspace, f"{READ}150")
+    assert "This check puts results in doubt: T1, Footbridge over the Pell, span 2 : a signed job , its report" in said
+    assert "puts results in doubt" not in text(workspace, f"{READ}146.2")
+
+
+def test_results_of_a_signed_job_in_doubt_say_so(workspace):
+    send(workspace, kit(check("07:40", "146.2 uS/cm"), check("09:50", "150.0 uS/cm")) | {"signature": SIGNED})
+    assert "T1 , Footbridge over the Pell, span 2 signed " in text(workspace)
+
+
+def test_only_a_check_that_this_page_wrote_today_is_taken_back_here(workspace):
+    send(workspace, kit(check("07:40", "146.2 uS/cm")))
+    assert "Take back" not in text(workspace)
+    mark = f"#{int(datetime(2026, 3, 4, 9, 50, tzinfo=UTC).timestamp()):x}"
+    workspace.job.refresh_from_db()
+    writer, base = workspace.writer("tester"), workspace.job.frontier
+    written = [writer.set(["equipment", "meter", "verification", mark, name], value, base=base) for name, value in check("09:50", "150.0 uS/cm").items()]
+    workspace.send("tester", *written)
+    page = workspace.client("tester").get("/equipment").content.decode()
+    (back,) = re.findall(r'data-back="([^"]*)"', page)
+    assert [(each["job"], each["path"][-1]) for each in json.loads(html.unescape(back))] == [(JOB, mark)]
 
 
 @pytest.mark.parametrize("typed", ["reading=abc", "reading=146.2&solution=brine", "reading=-3", "reading=146.2&temperature=hot", "meter=nothing"])
@@ -136,7 +189,7 @@ def test_a_check_and_a_blank_are_written_from_the_page(bench: Workbench, browser
             picture(page, "equipment-verify")
             if width == 390:
                 page.get_by_role("button", name="Record this verification").click()
-                page.wait_for_url("**/equipment#verify")
+                page.wait_for_url("**/equipment?*#verify")
                 page.get_by_text("Write a blank").click()
                 page.fill("#blank-reading", "1.4")
                 page.fill("#blank-volume", "10.0")
@@ -149,3 +202,25 @@ def test_a_check_and_a_blank_are_written_from_the_page(bench: Workbench, browser
     assert meter["verification"][1]["bottle"] == "kcl"
     assert document["blank"][1]["reading"] == ["1.4 uS/cm"] and document["blank"][1]["solution_volume"] == "10.0 mL"
     assert "errors" not in bench.outcome()
+
+
+@pytest.mark.slow
+def test_failed_check_shows_at_once_and_is_taken_back(bench: Workbench, browser):  # noqa: F811
+    bench.write(kit(check("07:40", "146.2 uS/cm")))
+    with bench.device(browser) as page:
+        page.goto("/equipment")
+        page.get_by_text("is good for today").wait_for()
+        page.fill("#reading", "180")
+        page.get_by_text("This check puts results in doubt").wait_for()
+        picture(page, "equipment-doubt")
+        page.get_by_label("Footbridge over the Pell").uncheck()
+        page.get_by_role("button", name="Record this verification").click()
+        page.get_by_text("No job is ticked").wait_for()
+        page.get_by_label("Footbridge over the Pell").check()
+        page.get_by_role("button", name="Record this verification").click()
+        page.get_by_text("was found off").wait_for()
+        picture(page, "equipment-off")
+        page.get_by_role("button", name="Take back 180").click()
+        page.get_by_text("is good for today").wait_for()
+        settled(page)
+    assert [each["reading"] for each in bench.client_document()["equipment"][0]["verification"]] == ["146.2 uS/cm"]

@@ -2,7 +2,8 @@
 """Meters, syringes, cells, tubes and solutions of all jobs in sight: verify one today, see what runs out and what is in doubt.
 
 One piece of kit stands in the record of each job that uses it; here it is one line, found again by its serial
-number or lot. A check is written into every one of those jobs, so that each record stays whole.
+number or lot. A check is written into those jobs that are still open: into a signed one only where somebody ticks
+it, because a change takes the force of a signature.
 """
 
 from __future__ import annotations
@@ -37,7 +38,9 @@ from brackish.web.people.rules import WRITES, may
 
 Document = dict[str, Any]
 MOST_JOBS = 40  # the latest changed ones
+MOST_CHECKS = 5
 SOON = timedelta(days=30)
+TODAY = timedelta(days=1)
 BLANKS = ("full-kit", "water")
 
 
@@ -49,6 +52,19 @@ class Use:
     document: Document
     entry: Document
     writes: bool
+
+    @property
+    def title(self) -> str:
+        return self.job.title or self.job.id
+
+    @property
+    def signed(self) -> bool:
+        """Whether a signature stands under the job as it is."""
+        return bool(self.document.get("signature"))
+
+    def holds(self, check: Check) -> bool:
+        """Whether the job has this check of the piece in its own record."""
+        return any(moment_of(each.get("at")) == check.at and each.get("reading") == check.reading for each in self.entry.get("verification", []))
 
 
 @dataclass
@@ -123,7 +139,7 @@ def equipment(request: HttpRequest) -> HttpResponse:
         meters=[_meter(piece, at) for piece in meters],
         chosen=chosen,
         verify=_verify(chosen, pieces, request, at) if chosen else {},
-        doubt=[row for piece in meters for row in _doubt(piece)],
+        doubt=[row for piece in meters for row in _doubt(piece, piece.checks)],
         expiring=[_expiring(piece, at) for piece in expiring],
         months=timedrawing.months(
             of=[Expiry(_short(piece), piece.day, "fail" if piece.day - at.date() < SOON else "ink") for piece in expiring if piece.day >= at.date()],
@@ -133,7 +149,8 @@ def equipment(request: HttpRequest) -> HttpResponse:
         else "",
         kinds=_kinds(pieces),
         blanks=_blanks(uses, at),
-        blank_jobs=[{"job": use.job, "base": json.dumps(use.job.frontier), "next": free_id("B", use.document.get("blank", []))} for use in uses if use.writes],
+        so_far=_so_far(chosen, at) if chosen else [],
+        blank_jobs=sorted((_blank_job(use) for use in uses if use.writes), key=lambda each: bool(each["signed"])),
         organisation=models.Organisation.objects.filter(membership__person=person).values_list("name", flat=True).first() or "",
     )
 
@@ -196,23 +213,42 @@ def _verify(piece: Piece, pieces: list[Piece], request: HttpRequest, at: datetim
         **typed,
         "bottles": [name for name, _piece in bottles],
         "answer": answer,
-        "targets": [_target(use, typed["solution"]) for use in piece.uses if use.writes],
-        "mark": f"#{int(at.timestamp()):x}",
+        "targets": [_target(use, typed["solution"], request) for use in sorted(piece.uses, key=lambda use: use.signed) if use.writes],
     }
 
 
-def _target(use: Use, solution: str) -> Document:
-    """A job into which the check is written: where, after what, with which bottle."""
+def _target(use: Use, solution: str, request: HttpRequest) -> Document:
+    """A job into which the check may be written: ticked or not, where, after what, with which bottle."""
     bottle = next(
         (each["id"] for each in use.document.get("equipment", []) if each.get("kind") == "solution" and each.get("name") == solution and "id" in each), ""
     )
+    asked = use.job.id in request.GET.getlist("known")  # whoever types on keeps the ticks
     return {
-        "job": use.job.id,
-        "title": use.job.title or use.job.id,
-        "base": use.job.frontier,
-        "path": ["equipment", use.entry["id"], "verification"],
-        "bottle": bottle,
+        "use": use,
+        "ticked": use.job.id in request.GET.getlist("into") if asked else not use.signed,
+        "write": {"job": use.job.id, "base": use.job.frontier, "path": _path(use), "bottle": bottle},
     }
+
+
+def _path(use: Use, *rest: str) -> list[str]:
+    return ["equipment", use.entry["id"], "verification", *rest]
+
+
+def _so_far(piece: Piece, at: datetime) -> list[Document]:
+    """The latest checks, newest first, each with the jobs that hold it and what takes it back."""
+    return [
+        {"check": each, "uses": [use for use in piece.uses if use.holds(each)], "back": _back(piece, each, at)}
+        for each in piece.checks[: -MOST_CHECKS - 1 : -1]
+    ]
+
+
+def _back(piece: Piece, check: Check, at: datetime) -> list[Document]:
+    """Where a check of the last day that this page wrote can be taken back: in jobs that are open."""
+    mark = f"#{int(check.at.timestamp()):x}"  # as `equipment.js` names it
+    held = {} if at - check.at > TODAY else {use.job.id: use for use in piece.uses if use.writes and not use.signed and use.holds(check)}
+    paths = [json.dumps(_path(use, mark, "at"), ensure_ascii=False, separators=(",", ":")) for use in held.values()]
+    written = models.Event.objects.filter(job__in=held, path__in=paths).values_list("job_id", flat=True) if held else []
+    return [{"job": job, "base": held[job].job.frontier, "path": _path(held[job], mark)} for job in dict.fromkeys(written)]
 
 
 def _checked(piece: Piece, typed: Document, at: datetime) -> Document:
@@ -229,7 +265,8 @@ def _checked(piece: Piece, typed: Document, at: datetime) -> Document:
         found = checks.check_of(meter=piece.meter, check=written)
     except BrackishError as error:
         return {"errors": [fault.message for fault in getattr(error, "faults", (error,))]}
-    return {"check": found, "written": written, "drawn": _drawn(found)}
+    new = [] if found.good is not False else [row for row in _doubt(piece, [*piece.checks, found]) if row["check"] is found]
+    return {"check": found, "written": written, "drawn": _drawn(found), "doubt": new}
 
 
 def _with_unit(text: str, unit: str) -> str:
@@ -244,17 +281,22 @@ def _drawn(check: Check) -> SafeString | str:
     return timedrawing.deviation(found=check.deviation, allowed=check.allowed, value=check.shown, most=check.shown_allowed, kind=kind, spoken=spoken)
 
 
-def _doubt(piece: Piece) -> list[Document]:
-    """Each test that a bad check of this meter puts in doubt, with its result."""
+def _doubt(piece: Piece, found_checks: list[Check]) -> list[Document]:
+    """Each test that a bad check of this meter puts in doubt, with its result, those of signed jobs first."""
     rows = []
-    for use in piece.uses if any(check.good is False for check in piece.checks) else []:
+    for use in sorted(piece.uses, key=lambda use: not use.signed) if any(check.good is False for check in found_checks) else []:
         tests = {test["id"]: test for test in use.document.get("test", []) if use.entry["id"] in test.get("equipment", []) and "void" not in test}
         times = {id: moment for id, test in tests.items() if (moment := moment_of(test.get("read_at") or test.get("started")))}
-        found = checks.doubtful(checks=piece.checks, times=times)
+        found = checks.doubtful(checks=found_checks, times=times)
         judged = outcomes.tests_bytes(use.job, found) if found else {}
         for id, check in found.items():
-            rows.append({"test": id, "job": use.job, "check": check, "at": times[id].isoformat(), "piece": piece, "shown": _shown(judged.get(id))})
+            rows.append({"test": id, "use": use, "check": check, "at": times[id].isoformat(), "piece": piece, "shown": _shown(judged.get(id))})
     return rows
+
+
+def _blank_job(use: Use) -> Document:
+    """A job into which a blank may be written."""
+    return {"job": use.job, "signed": use.signed, "base": json.dumps(use.job.frontier), "next": free_id("B", use.document.get("blank", []))}
 
 
 def _shown(judged: bytes | None) -> str:

@@ -1,25 +1,49 @@
 // SPDX-License-Identifier: MIT
-// A check of a meter, written into every job in which the meter stands; a blank, written into one.
+// A check of a meter, written into the jobs that are ticked, or taken back from them; a blank, written into one.
 
 import { again, inUnit, onSubmit, tell, write } from "./record.js";
 import { stamp } from "./timer.js";
 
 const author = document.body.dataset.author;
 
-document.addEventListener("click", async (event) => {
-  const button = event.target.closest("[data-record]");
+/** Act on a press of a button, once, and show the page anew when all that it wrote has arrived; `act` gives what became of each writing. */
+async function pressed(button, act) {
   if (!button || button.getAttribute("aria-disabled") === "true") return;
   button.setAttribute("aria-disabled", "true");
-  const [check, mark, at] = [JSON.parse(button.dataset.check), button.dataset.mark, stamp()]; // one check, whatever jobs it stands in
-  const states = new Set();
-  for (const target of JSON.parse(button.dataset.targets)) {
-    const entries = { ...check, at, ...(target.bottle ? { bottle: target.bottle } : {}) };
-    const changes = Object.entries(entries).map(([name, value]) => ({ path: [...target.path, mark, name], value }));
-    states.add(await write(changes, { where: { job: target.job, author }, base: target.base, quiet: true }));
+  const states = new Set(await act(button));
+  if (states.has("sent") && states.size === 1) {
+    const meter = new URLSearchParams({ meter: document.getElementById("meter").value });
+    again({ text: button.dataset.said, to: `${location.pathname}?${meter}#verify` });
+    return;
   }
-  if (states.has("refused")) button.removeAttribute("aria-disabled");
-  else if (states.has("waiting")) tell(document.getElementById("messages").dataset.waiting);
-  else again({ text: button.dataset.said, to: `${location.pathname}#verify` });
+  if (states.has("refused") || !states.size) button.removeAttribute("aria-disabled");
+  else tell(document.getElementById("messages").dataset.waiting);
+}
+
+async function record(button) {
+  const targets = [...document.querySelectorAll("[data-target]:checked")].map((box) => JSON.parse(box.dataset.target));
+  if (!targets.length) tell(button.dataset.none);
+  const at = stamp(); // one check, whatever jobs it stands in,
+  const mark = `#${Math.floor(Date.parse(at) / 1000).toString(16)}`; // and named by its time: so it is found again to be taken back
+  const states = [];
+  for (const { job, base, path, bottle } of targets) {
+    const entries = { ...JSON.parse(button.dataset.check), at, ...(bottle ? { bottle } : {}) };
+    const changes = Object.entries(entries).map(([name, value]) => ({ path: [...path, mark, name], value }));
+    states.push(await write(changes, { where: { job, author }, base, quiet: true }));
+  }
+  return states;
+}
+
+async function takeBack(button) {
+  const reason = document.getElementById("messages").dataset.takeBack;
+  const states = [];
+  for (const { job, base, path } of JSON.parse(button.dataset.back)) states.push(await write([{ path }], { where: { job, author }, base, reason, quiet: true }));
+  return states;
+}
+
+document.addEventListener("click", (event) => {
+  pressed(event.target.closest("[data-record]"), record);
+  pressed(event.target.closest("[data-back]"), takeBack);
 });
 
 onSubmit(document.querySelector("[data-blank]"), async (event) => {
