@@ -162,5 +162,7 @@ def test_a_test_before_its_place_was_ready_is_noted():
     document = job(criterion__test_within="4 h", item__ready_at="2026-03-04T11:16:00+00:00")
     outcome = brackish.evaluate(document).to_dict()
     finding = next(each for each in outcome["tests"][0]["findings"] if each["code"] == "time.before_ready")
-    assert finding["params"] == {"given": "2.0 h", "since": "2026-03-04T11:16:00+00:00"}
+    assert finding["params"] == {"given": "2.2 h", "since": "2026-03-04T11:16:00+00:00"}
     assert "time.too_late" not in codes(outcome, "T1")
+    retested = with_tests(document, {"id": "T2", "round": 2, "retest_of": "T1", "started": "2026-03-04T12:00:00+00:00", "read_at": "2026-03-04T12:12:00+00:00"})
+    assert "time.before_ready" not in codes(brackish.evaluate(retested).to_dict(), "T1")

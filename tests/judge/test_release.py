@@ -82,7 +82,7 @@ BLOCKS = {
     "retest_failed": lambda d: retest(d)["facts"].update(reading=["70.0 uS/cm"]),
     "retest_incomplete": lambda d: retest(d)["facts"].pop("compartment_area"),
     "retest_withheld": lambda d: retest(d)["facts"].update(solution_volume="2.0 mL"),
-    "retest_early": lambda d: d["reclean"][0].update(finished_at="2026-03-05T12:00:00+00:00"),
+    "retest_early": lambda d: d["reclean"][0].update(finished_at="2026-03-05T10:05:00+00:00"),  # begun 10:00, read 10:12
     "neighbours_open": lambda d: drop(d, "R3"),
     "not_closed": lambda d: paper(d).pop("closed_by"),
     "closed_early": lambda d: paper(d).update(closed_at="2026-03-04T20:00:00+00:00"),

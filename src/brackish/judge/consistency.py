@@ -157,19 +157,22 @@ def condensation(job: Job, trials: Sequence[Trial]) -> Found:
 
 def time_since_ready(job: Job, trials: Sequence[Trial]) -> Found:
     """A test later after blasting or washing than was agreed, or before it."""
-    places = {location.id: location for location in job.location}
+    last_round: dict[str, int] = {}
+    for trial in trials:
+        last_round[trial.test.location] = max(trial.test.round, last_round.get(trial.test.location, 0))
     for trial in trials:
         for criterion in trial.criteria:
-            if criterion.test_within is None or trial.test.at is None:
+            if criterion.test_within is None or trial.test.at is None or trial.test.begun is None:
                 continue
             washed = [row.finished_at for row in job.reclean if trial.test.location in row.locations and row.finished_at and row.finished_at <= trial.test.at]
-            place = places.get(trial.test.location)
+            place = job.location_by_id.get(trial.test.location)
             ready = max(washed, default=None) or (place.ready_at if place else None) or trial.item.ready_at
             if ready is None:
                 yield trial, Finding(code="time.ready_unknown", params={"allowed": criterion.test_within.text})
-            elif (minutes := minutes_between(ready, trial.test.at)) < 0.0:
-                yield trial, Finding(code="time.before_ready", severity="warning", params={"given": f"{-minutes / 60.0:.1f} h", "since": ready.isoformat()})
-            elif minutes > criterion.test_within.inside:
+            elif (early := minutes_between(trial.test.begun, ready)) > 0.0:
+                if trial.test.round == last_round[trial.test.location]:  # an earlier one may be of the steel before it was cleaned again
+                    yield trial, Finding(code="time.before_ready", severity="warning", params={"given": f"{early / 60.0:.1f} h", "since": ready.isoformat()})
+            elif (minutes := minutes_between(ready, trial.test.at)) > criterion.test_within.inside:
                 params = {"given": f"{minutes / 60.0:.1f} h", "since": ready.isoformat(), "allowed": criterion.test_within.text}
                 yield trial, Finding(code="time.too_late", severity="warning", params=params)
 

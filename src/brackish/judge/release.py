@@ -297,7 +297,7 @@ def _retest_blocks(case: Case) -> Iterable[Note]:
             code=f"release.retest_{word}", params=params | {"verdict": case.verdict_now, "reason": " ".join(note.to_dict()["message"] for note in reasons)}
         )
     cleaned = case.reclean.finished_at if case.reclean else None
-    if cleaned and last.test.at and last.test.at < cleaned:
+    if cleaned and last.test.begun and last.test.begun < cleaned:
         yield Note(code="release.retest_early", params=params)
 
 
@@ -380,4 +380,4 @@ def _neighbour(case: Case, place: Location, apart: float | None) -> dict[str, An
 
 def _is_since(trial: Trial, since: datetime | None) -> bool:
     """Tested after the re-clean; where a time is missing, in a later round."""
-    return trial.test.at >= since if since and trial.test.at else trial.test.round > 1
+    return trial.test.begun >= since if since and trial.test.begun else trial.test.round > 1

@@ -145,7 +145,7 @@ MESSAGES = {
     "release.retest_incomplete": "{retest}, the retest of {test}, is not complete.",
     "release.retest_inconclusive": "{retest}, the retest of {test}, is inconclusive. Do what was agreed for that case.",
     "release.retest_withheld": "{retest}, the retest of {test}, has no verdict. {reason}",
-    "release.retest_early": "{retest} was read before the re-clean ended. It shows nothing about the cleaned steel: test again.",
+    "release.retest_early": "{retest} was begun before the re-clean ended. It shows nothing about the cleaned steel: test again.",
     "release.neighbours_open": "Not tested again since the re-clean: {places}. The requirement asks for {wanted} neighbours.",
     "release.neighbours_too_few": "The requirement asks for {wanted} neighbours; {known} are known. Choose more places beside it.",
     "release.neighbours_by_clause": "No neighbour was tested again since the re-clean (nearest: {places}). The clause says '{rule}', without a number: agree it, or test these.",

@@ -349,6 +349,11 @@ class Test(Frozen):
         """When it was read, else when it began."""
         return self.read_at or self.started
 
+    @property
+    def begun(self) -> datetime | None:
+        """When it began, else when it was read."""
+        return self.started or self.read_at
+
 
 class Conditions(Frozen):
     """The air and the steel at one moment."""
