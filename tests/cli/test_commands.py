@@ -267,6 +267,11 @@ def test_over_the_limit_but_accepted_is_never_marked_as_a_pass(ran):
     assert not any(line.startswith("●") and "town" in line for line in found)
 
 
+def test_card_with_an_uncertainty_leads_with_the_guarded_reading(ran):
+    said = " ".join(ran(*LIMITS, "--uncertainty", "1 mg/m2").out.split())
+    assert said.startswith("Your meter may show at most 14.0 µS/cm with your blank of 1.2 µS/cm to pass by a guarded rule; 14.6 µS/cm is the limit itself.")
+
+
 def test_card_of_a_tube_promises_no_more_than_its_blank_leaves_open(capsys):
     main(["limits", "7 ug/cm2", "--quantity", "chloride_per_area", "--solution-volume", "10 mL", "--area", "10 cm2", "--blank", "1 mg/L"])
     said = " ".join(capsys.readouterr().out.split())

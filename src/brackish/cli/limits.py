@@ -53,7 +53,12 @@ def lines(card: Card) -> list[str]:
     """The card for people, in 80 columns: one sentence, three numbers, what they stand on."""
     basis, instrument = card.basis, "meter" if card.reads == "conductivity" else "tube"
     with_blank = f" with your blank of {card.blank.shown}" if card.blank else ""
-    text = wrapped(f"Your {instrument} may show at most {card.reading.shown}{with_blank}.")
+    most = (
+        f"{card.guarded.shown}{with_blank} to pass by a guarded rule; {card.reading.shown} is the limit itself"
+        if card.guarded
+        else f"{card.reading.shown}{with_blank}"
+    )
+    text = wrapped(f"Your {instrument} may show at most {most}.")
     rows = [("limit", card.reading.shown, f"{basis['limit']} {basis['words']}")]
     if card.guarded:
         rows.insert(
