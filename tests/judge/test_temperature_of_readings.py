@@ -136,6 +136,7 @@ def test_temperature_outside_the_model_withholds_only_that_test(temperature):
 
     document = with_tests(job(facts__temperature=temperature), {"id": "T2", "location": "L2", "facts": {"temperature": "25 degC"}})
     assert (verdict(document)["verdict"], codes(verdict(document))) == ("withheld", ["range.temperature"])
+    assert "°C is outside the model (0 to 50 °C)" in verdict(document)["reasons"][0]["message"]
     assert row_of(document)["results"] == []
     assert verdict(document, "T2")["verdict"] == "pass"
 

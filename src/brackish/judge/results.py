@@ -116,7 +116,10 @@ def _outside(error: OutOfRange) -> Note:
 
 
 def _figure(value: object) -> str:
-    return significant(float(value), digits=4) if isinstance(value, int | float) else str(value)
+    """A number, or the word or unit beside it, as people write it; whole numbers whole."""
+    if not isinstance(value, int | float):
+        return shown_unit(str(value))
+    return show(float(value), unit="", decimals=0) if value == int(value) else significant(float(value), digits=4)
 
 
 def _critical(budget: uncertainty.Propagated) -> float | None:
