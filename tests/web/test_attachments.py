@@ -19,6 +19,7 @@ from PIL import Image
 from brackish.errors import InputError
 from brackish.web import models
 from brackish.web.ledger import attachments
+from brackish.web.ledger.check import differences
 from tests.web.writing import JOB
 
 URL = f"/api/v1/jobs/{JOB}/attachments"
@@ -261,3 +262,16 @@ def test_last_piece_sent_twice_at_once_leaves_the_file_whole(workspace, monkeypa
     monkeypatch.setattr(attachments, "encoded_again", slow)
     assert send(client, data).json()["complete"]
     assert client.get(f"{URL}/{digest}?original=true").content == data
+
+
+def test_check_finds_files_that_are_gone_or_changed(workspace, folder):
+    data = picture()
+    assert send(workspace.client("tester"), data).json()["complete"]
+    assert list(differences(workspace.job)) == []
+    digest = hashlib.sha256(data).hexdigest()
+    original = folder / "attachments" / JOB / digest
+    (folder / "attachments" / JOB / f"{digest}.jpg").unlink()
+    original.write_bytes(data[:-1] + b"x")
+    assert list(differences(workspace.job)) == [f"the copy for people of the file {digest} is missing", f"the file {digest} has another hash"]
+    original.unlink()
+    assert list(differences(workspace.job))[1:] == [f"the file {digest} is missing"]

@@ -75,9 +75,13 @@ def _unpacked(body: bytes) -> bytes:
 
 
 def _attachment_differences(job: models.Job) -> Iterator[str]:
+    from django.core.files.storage import default_storage
+
     from brackish.web.ledger.attachments import original_bytes, sha256_hex
 
     for attachment in models.Attachment.objects.filter(job=job).exclude(original=""):
+        if attachment.shown and not default_storage.exists(attachment.shown):
+            yield f"the copy for people of the file {attachment.sha256} is missing"
         try:
             data = original_bytes(attachment)
         except OSError:
