@@ -14,6 +14,7 @@ from playwright.sync_api import expect
 
 from brackish import library
 from brackish.report.words import split
+from brackish.web.ledger.store import events_of
 from tests.journeys.conftest import ARTIFACTS
 from tests.journeys.test_every_page import AXE, sideways
 from tests.web.conftest import Workspace
@@ -272,6 +273,46 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
     (photo,) = document["test"][0]["photos"]
     assert photo["file"].startswith("T1-inject-") and photo["sha256"] == hashlib.sha256(a_photo()).hexdigest()
     assert document["test"][1]["location"] == document["test"][0]["location"]
+
+
+@pytest.mark.slow
+def test_what_was_judged_is_changed_with_a_reason(bench: Workbench, browser):  # noqa: F811
+    bench.write(footbridge())
+    before = bench.client_document()["test"][0]
+    with bench.device(browser) as page:
+        page.goto(f"/jobs/{JOB}/run/T1")
+        expect(panel(page)).to_have_attribute("data-panel", "end")
+        for _ in ("restore", "read"):
+            panel(page).locator("[data-back]").click()
+        reading = panel(page).locator('[data-fact="reading"] input')
+        reading.fill("8.1")
+        reading.blur()
+        picture(page, "run-why")
+        page.get_by_role("button", name="Leave it as it was").click()
+        expect(reading).to_have_value("9.1")
+        reading.fill("8.1")
+        reading.blur()
+        page.fill("#why-reason", "misread")
+        page.get_by_role("button", name="Write the correction").click()
+        write(page, "ph", "6.5")  # nothing was written there, so nothing is changed
+        for _ in ("restore", "end"):
+            following(page)
+        page.goto(f"/jobs/{JOB}/run/T1/paper")
+        page.fill("#read_at", "2026-03-04T09:20")
+        page.locator("#read_at").blur()
+        page.fill("#why-reason", "the clock was slow")
+        page.get_by_role("button", name="Write the correction").click()
+        settled(page)
+    after = bench.client_document()["test"][0]
+    assert after.pop("read_at").startswith("2026-03-04T09:20") and after.pop("x-paper")
+    assert after == {name: value for name, value in before.items() if name != "read_at"} | {"facts": before["facts"] | {"reading": ["8.1 uS/cm"], "ph": "6.5"}}
+    written = {tuple(event.path): event.reason for event in events_of(JOB)[-4:]}
+    assert written == {
+        ("test", "T1", "facts", "reading"): "misread",
+        ("test", "T1", "facts", "ph"): "",
+        ("test", "T1", "read_at"): "the clock was slow",
+        ("test", "T1", "x-paper"): "",
+    }
 
 
 @pytest.mark.slow

@@ -209,6 +209,7 @@ def _state(run: Run) -> Document:
         "readAt": run.test.get("read_at", ""),
         "first": first,
         "paper": run.paper,
+        "done": run.state in ("done", "void"),
         "steps": [step.name for step in run.method.steps],
     }
 

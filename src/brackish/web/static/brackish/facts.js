@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Facts of a run: each is an event the moment it is typed. The server says how it reads and which rule of the
-// method it breaks; that is shown under the field and keeps nothing from being written.
+// method it breaks; that is shown under the field and keeps nothing from being written. Once the test is done, what
+// is written was judged: a change of it asks for a reason.
 
 import { call, inUnit, write } from "./record.js";
 
@@ -50,6 +51,15 @@ function showRemarks(field, answer, main) {
   field.classList.toggle("field-warning", !errors.length && findings.length > 0);
 }
 
+/** Why changes are made to a test: "" while it runs or where nothing was written yet, null where the person leaves it as it was. */
+export function reasonFor(run, changes) {
+  if (!(run.done || run.times?.end) || changes.every((change) => change.was === undefined)) return "";
+  const [dialog, input] = [document.getElementById("why"), document.getElementById("why-reason")];
+  [dialog.returnValue, input.value] = ["", ""];
+  dialog.showModal();
+  return new Promise((answer) => { dialog.addEventListener("close", () => answer(dialog.returnValue === "write" ? input.value.trim() : null), { once: true }); });
+}
+
 /** A further input of a fact that is read several times. */
 function addWell(field) {
   const wells = field.querySelectorAll(".well");
@@ -75,9 +85,12 @@ export function facts(main, run, more) {
     const value = valueOf(field);
     const was = valueNow(field) ?? undefined;
     if (JSON.stringify(value) === JSON.stringify(was)) return;
-    field.dataset.value = JSON.stringify(value ?? null);
     const change = { path: JSON.parse(field.dataset.path), value, was };
-    if (value === undefined) change.reason = document.getElementById("messages").dataset.takeBack;
+    change.reason = field.dataset.why ?? await reasonFor(run, [change]);
+    if (change.reason === null) { showValue(field, was); return; }
+    if (change.reason && field.dataset.kind === "count") field.dataset.why = change.reason; // one for every press
+    field.dataset.value = JSON.stringify(value ?? null);
+    if (value === undefined && !change.reason) change.reason = document.getElementById("messages").dataset.takeBack;
     const state = await write([change, ...more(field, value)], { quiet: true });
     if (state === "refused") field.dataset.value = JSON.stringify(was ?? null);
     for (const fill of field.querySelectorAll("[data-fill]")) fill.hidden = value !== undefined;
@@ -108,6 +121,22 @@ export function facts(main, run, more) {
   }
 }
 
+/** A value of the record in its field. */
+function showValue(field, value) {
+  const texts = [value ?? []].flat().map(String);
+  const bare = texts.map((text) => (field.dataset.unit && text.endsWith(` ${field.dataset.unit}`) ? text.slice(0, -field.dataset.unit.length - 1) : text));
+  if (field.dataset.kind === "count") {
+    field.querySelector("[data-count]").textContent = bare[0] ?? "0";
+    field.dispatchEvent(new CustomEvent("count", { bubbles: true, detail: Number(bare[0] ?? 0) }));
+  } else if (field.dataset.kind === "flag" || field.dataset.kind === "choice") {
+    for (const input of field.querySelectorAll("input")) input.checked = input.value === bare[0];
+  } else {
+    const inputs = [...field.querySelectorAll(".well input")];
+    while (inputs.length < bare.length) inputs.push(addWell(field)); // what had no place on the screen would be gone with the next change
+    inputs.forEach((input, index) => { input.value = bare[index] ?? ""; });
+  }
+}
+
 /** Fill what was typed on this device and has not reached the server yet. */
 export function overlay(main, events) {
   for (const event of events) {
@@ -115,15 +144,7 @@ export function overlay(main, events) {
     if (!field) continue;
     const value = event.kind === "withdraw" ? null : event.value;
     field.dataset.value = JSON.stringify(value);
-    const texts = (Array.isArray(value) ? value : value === null ? [] : [value]).map(String);
-    const bare = texts.map((text) => (field.dataset.unit && text.endsWith(` ${field.dataset.unit}`) ? text.slice(0, -field.dataset.unit.length - 1) : text));
-    if (field.dataset.kind === "count") field.querySelector("[data-count]").textContent = bare[0] ?? "0";
-    else if (field.dataset.kind === "flag" || field.dataset.kind === "choice") for (const input of field.querySelectorAll("input")) input.checked = input.value === bare[0];
-    else {
-      const inputs = [...field.querySelectorAll(".well input")];
-      while (inputs.length < bare.length) inputs.push(addWell(field)); // what had no place on the screen would be gone with the next change
-      inputs.forEach((input, index) => { input.value = bare[index] ?? ""; });
-    }
+    showValue(field, value);
   }
 }
 

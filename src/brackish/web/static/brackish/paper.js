@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A paper sheet typed in: its own times, who and with what, and its facts, each written as it is typed.
 
-import { facts } from "./facts.js";
+import { facts, reasonFor } from "./facts.js";
 import { write } from "./record.js";
 import { stamp } from "./timer.js";
 
@@ -16,11 +16,14 @@ facts(main, run, () => paper());
 
 for (const field of main.querySelectorAll("[data-moment]")) {
   let was = field.dataset.atValue || undefined;
-  if (was) field.value = stamp(Date.parse(was)).slice(0, 16);
+  const showWas = () => { field.value = was ? stamp(Date.parse(was)).slice(0, 16) : ""; };
+  showWas();
   field.addEventListener("change", async () => {
     const value = field.value ? stamp(new Date(field.value).getTime()) : undefined;
-    const reason = value ? "" : document.getElementById("messages").dataset.takeBack;
-    await write([{ path: [...run.test, field.dataset.moment], value, was, reason }, ...paper()], { quiet: true });
+    const reason = await reasonFor(run, [{ was }]);
+    if (reason === null) return showWas();
+    const change = { path: [...run.test, field.dataset.moment], value, was, reason: reason || (value ? "" : document.getElementById("messages").dataset.takeBack) };
+    await write([change, ...paper()], { quiet: true });
     was = value;
   });
 }
@@ -30,7 +33,12 @@ for (const form of main.querySelectorAll("[data-kit]")) {
   form.addEventListener("change", async (event) => {
     const { name } = event.target;
     const value = name === "equipment" ? [...form.querySelectorAll("input:checked")].map((input) => input.value) : event.target.value;
-    await write([{ path: [...run.test, name], value, was: was[name] }, ...paper()], { quiet: true });
+    const reason = await reasonFor(run, [{ was: was[name] }]);
+    if (reason === null) {
+      for (const input of form.querySelectorAll(`input[name="${name}"]`)) input.checked = [was[name]].flat().includes(input.value);
+      return;
+    }
+    await write([{ path: [...run.test, name], value, was: was[name], reason }, ...paper()], { quiet: true });
     was[name] = value;
   });
 }

@@ -2,7 +2,7 @@
 // One run on the screen: which step is shown, its time, and what is written of it. Steps need no network;
 // what is written waits on this device until it is sent (`record.js`). Facts: `facts.js`. Time: `timer.js`.
 
-import { elapsedChange, facts, overlay } from "./facts.js";
+import { elapsedChange, facts, overlay, reasonFor } from "./facts.js";
 import { attach } from "./files.js";
 import { again, flush, queued, tell, waiting, write } from "./record.js";
 import { everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
@@ -27,7 +27,7 @@ for (const event of queued()) {
 overlay(main, queued());
 if (!["void", "refused"].includes(open)) {
   const begun = run.steps.filter((name) => run.times[name]);
-  if (run.times.end) open = "end"; else if (begun.length) open = begun.at(-1);
+  if (run.times.end || run.done) open = "end"; else if (begun.length) open = begun.at(-1);
 }
 
 // ---- one screen at a time
@@ -45,9 +45,9 @@ function show(name, { focus = true } = {}) {
 const here = () => panels.get(open);
 const beside = (by) => order[order.indexOf(open) + by];
 
-/** Changes that begin a step, once. */
+/** Changes that begin a step, once; whoever looks at the steps of a test that is done begins none. */
 function begins(name, at) {
-  if (run.times[name]) return [];
+  if (run.times[name] || run.done) return [];
   const time = stamp(at);
   run.times[name] = time;
   const changes = [{ path: [...run.path, "x-steps", name], value: time }];
@@ -63,12 +63,16 @@ async function forward() {
   const panel = here();
   const to = beside(1);
   const at = now();
-  const changes = [];
-  if (panel.dataset.panel === "kit") changes.push(...kit(panel));
-  if (panel.hasAttribute("data-timed") && !run.times[to]) changes.push(...elapsedChange(panel, Date.parse(run.times[open]), at));
+  const changes = panel.dataset.panel === "kit" ? kit(panel) : [];
+  const reason = await reasonFor(run, changes);
+  if (reason === null) {
+    for (const form of panel.querySelectorAll("form")) form.reset();
+    return;
+  }
+  if (panel.hasAttribute("data-timed") && !run.times[to] && !run.done) changes.push(...elapsedChange(panel, Date.parse(run.times[open]), at));
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
   show(to);
-  if (changes.length) await write(changes, { quiet: true });
+  if (changes.length) await write(changes, { quiet: true, reason });
 }
 
 function kit(panel) {
