@@ -38,7 +38,7 @@ class Desk:
         if path.startswith("/static/"):
             kind = "text/javascript" if path.endswith(".js") else "text/css"
             route.fulfill(body=(STATIC / path.removeprefix("/static/").split("?")[0]).read_bytes(), content_type=kind)
-        elif not path.startswith("/api/"):
+        elif path == "/" or path.startswith(("/?", "/#")):
             base = json.dumps(models.Job.objects.get(id=JOB).frontier)
             route.fulfill(body=PAGE.format(job=JOB, author=self.author, base=base, body=self.body), content_type="text/html")
         elif self.network == "none":
@@ -52,9 +52,10 @@ class Desk:
             answer = self.workspace.client(self.role).generic(request.method, path, request.post_data_buffer or b"", content_type="application/json")
             route.fulfill(status=answer.status_code, body=answer.content, content_type=answer.headers["Content-Type"])
 
-    def page(self) -> Any:
+    def page(self, address: str = "/") -> Any:
+        """The page of a test's own making, or one of the workspace."""
         page = self.context.new_page()
-        page.goto("https://desk.test/")
+        page.goto(f"https://desk.test{address}")
         return page
 
 

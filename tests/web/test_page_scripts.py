@@ -89,6 +89,21 @@ def test_screen_is_kept_awake_by_one_lock_and_let_go(desk):
     assert counts == [{"asked": 1, "released": 0}, {"asked": 2, "released": 1}, {"asked": 2, "released": 2}]
 
 
+def test_screen_stays_awake_from_the_first_step_on(desk):
+    document = footbridge()
+    document["test"] = [{name: document["test"][0][name] for name in ("id", "item", "location", "method")}]
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    desk.context.add_init_script("navigator.wakeLock.request = async () => { window.awake = true; return new EventTarget(); }")
+    page = desk.page(f"/jobs/{JOB}/run/T1")
+    page.get_by_role("button", name="Yes, devices are allowed").click()
+    page.get_by_role("button", name="I have read it").click()
+    assert page.evaluate("window.awake") is None
+    with page.expect_response("**/events"):
+        page.get_by_role("button", name="Begin the test").click()
+    assert page.evaluate("window.awake") is True
+    assert events_of(JOB)[-1].path == ("test", "T1", "started")
+
+
 def test_who_narrows_a_list_by_keyboard_goes_on_from_the_choice(desk):
     radios = "".join(f'<input type="radio" name="wait" value="{value}"{{{value}}}>' for value in ("all", "tests", "questions"))
     body = f'<form data-submits>{radios}</form><script type="module" src="/static/brackish/frame.js"></script>'
