@@ -324,3 +324,12 @@ def test_item_whose_tests_cannot_give_the_quantity_says_that_first():
     for row in document["test"][0]["determination"]:
         row["abrasive_volume"] = row.pop("mass") and "100 mL"
     assert "another method is needed" in item(document)["shown"]
+
+
+def test_tube_under_its_first_mark_with_such_a_blank_is_not_said_to_be_under_zero():
+    """Blank 1 mg/L within 10 %, 12 mg/m² for each mg/L: what is over it must exceed 1.645 √2 u(blank) to be seen."""
+    document = tube("<1 mg/L", test__blank="B1", blank__reading=["1 mg/L"], criterion__blank_rule="full-kit")
+    row = result(document, "chloride_per_area")
+    assert (row["value"], row["bound"]) == (pytest.approx(0.0, abs=1e-12), "<")
+    assert row["shown"] == f"<\u00a0{1.645 * 2**0.5 * 1.2 * 0.1 / 3**0.5:.2f}\u00a0µg/cm²"
+    assert "detected" not in row

@@ -61,9 +61,13 @@ class Result(Frozen):
         return self.measurement.bound if self.measurement else ""
 
     @property
+    def conductometric(self) -> bool:
+        return bool(self.measurement and self.measurement.temperature_model)
+
+    @property
     def detected(self) -> bool | None:
-        """Over the critical value; unknown where there is no blank, or only a bound."""
-        if self.critical is None or self.value is None or self.bound:
+        """Over the critical value; unknown where there is no blank, only a bound, or no conductivity."""
+        if self.critical is None or self.value is None or self.bound or not self.conductometric:
             return None
         return self.value > self.critical
 
@@ -104,8 +108,7 @@ def result_of(kit: Kit, method: Method, blank: Blank | None, question: Question)
         return Result(question=question, reasons=(_outside(error),))
     if measurement.bound == "<>":
         return Result(question=question, reasons=(Note(code="replicate.bounds_mixed"),))
-    critical = _critical(budget) if method.model == "patch" else None
-    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=critical), method)
+    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=_critical(budget)), method)
 
 
 def _outside(error: OutOfRange) -> Note:
@@ -207,10 +210,19 @@ def shown_result(result: Result) -> str:
     """The result for people: a bound keeps its sign, what is not over the critical value, bound or not, is shown under it."""
     kind = QUANTITIES[result.quantity]
     assert result.value is not None
-    if result.bound != ">" and result.critical is not None and result.value <= result.critical:
+    if result.critical is not None and _lost_in_blank(result):
         return "<\u00a0" + show(to_shown(value=result.critical, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     text = show(to_shown(value=result.value, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     return f"{result.bound}\u00a0{text}" if result.bound else text
+
+
+def _lost_in_blank(result: Result) -> bool:
+    """Not over the critical value, as a reading or as a bound; of a tube only a bound that the blank leaves nothing of."""
+    if result.bound == ">" or result.critical is None or result.value is None:
+        return False
+    if result.conductometric:
+        return result.value <= result.critical
+    return result.bound == "<" and result.value <= 0.0
 
 
 def _basis(result: Result) -> dict[str, str]:
