@@ -49,6 +49,21 @@ def test_a_report_with_two_values_is_not_offered_for_signing(torn):
     assert "Sign as" not in page
 
 
+@pytest.mark.parametrize("address", ["results/T1", "results", "day"])
+def test_a_test_with_two_readings_is_measured_and_not_offered_for_another_run(address, torn):
+    page = text(torn, f"/jobs/{JOB}/{address}", "tester")
+    assert "two values were written" in page.lower()
+    assert "Nothing is measured" not in page and "not tested yet" not in page and "Start T1" not in page and "Under way" not in page
+
+
+def test_whoever_would_run_it_again_comes_to_the_choice(torn):
+    client = torn.client("tester")
+    for address in ("run/T1", "run/T1/paper"):
+        assert client.get(f"/jobs/{JOB}/{address}").headers["Location"] == f"/jobs/{JOB}/conflict?at=0"
+    result = client.get(f"/jobs/{JOB}/results/T1").content.decode()
+    assert f'href="/jobs/{JOB}/conflict?at=0">T1, reading</a>' in result
+
+
 def test_nothing_torn_says_so(workspace):
     send(workspace, footbridge(1))
     assert "Nothing is to be settled" in text(workspace, f"/jobs/{JOB}/conflict?at=7")

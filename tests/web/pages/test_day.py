@@ -154,6 +154,14 @@ def test_what_is_over_stays_where_it_was(busy, monkeypatch):
     assert "T1" not in "".join(re.findall(r'<text class="past-text".*?</text>', page_of(busy)))
 
 
+def test_results_say_what_is_under_way_and_lead_into_it(busy):
+    said = text(page_of(busy, address="results"))
+    assert "Under wayat step 5 of 8: dwell" in said and "Under wayat step 3 of 8: fit" in said and "Planned" not in said
+    one = page_of(busy, address="results/T2")
+    assert "Under wayAt step 5 of 8: dwell. Open the test" in text(one) and "Nothing is measured" not in one
+    assert "Open the test" not in page_of(busy, "reader", "results/T2")
+
+
 def test_a_void_test_does_not_run(workspace):
     document = running()
     document["test"][1]["void"] = {"reason": "the rim lifted"}

@@ -7,14 +7,14 @@
     page.document   the job document                    page.outcome   what was judged (brackish-outcome/1), without what only one test's page shows
     page.case       both, everything found by its id    page.summary   the same without tests: a page of few needs reads no more
     page.outline    document and summary, by id         page.case_of   document and a few tests, with budgets and steps
-    page.faults     why it could not be judged, if so
+    page.faults     why it could not be judged, if so; page.corrections with the fields that put it right
     page.conflicts  paths with two values               page.may_write, page.may_agree, page.may_sign
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -24,6 +24,8 @@ from django.http import HttpRequest
 from brackish.report.case import Case
 from brackish.web import models
 from brackish.web.ledger import outcomes
+from brackish.web.pages.correcting import corrections
+from brackish.web.pages.written import value_at
 from brackish.web.people.access import job_for
 from brackish.web.people.rules import WRITES, may
 
@@ -66,9 +68,18 @@ class JobPage:
     def faults(self) -> list[Document]:
         return self.summary.get("errors", [])
 
+    @cached_property
+    def corrections(self) -> list[Document]:
+        """The faults as people put them right, each with its field."""
+        return list(corrections(self))
+
     @property
     def conflicts(self) -> list[Document]:
         return self.state["open_conflicts"]
+
+    def disputed(self, test: str) -> list[tuple[int, list[str]]]:
+        """The open conflicts about a test: the place of each among all, and its path."""
+        return [(number, each["path"]) for number, each in enumerate(self.conflicts) if each["path"][:2] == ["test", test]]
 
     @property
     def base(self) -> str:
@@ -83,6 +94,13 @@ class JobPage:
     def may_agree(self) -> bool:
         """Whether the person writes what was agreed, not only what they found."""
         return self.role in WRITES and WRITES[self.role] is None
+
+    def may_write_at(self, path: Sequence[str]) -> bool:
+        """Whether the role writes there; a trainee in training tests alone."""
+        allowed = WRITES.get(self.role, frozenset())
+        if allowed is not None and path[:1] and path[0] not in allowed:
+            return False
+        return self.role != "trainee" or value_at(self.document, (*path[:2], "purpose")) == "training"
 
     @property
     def may_sign(self) -> bool:

@@ -55,7 +55,7 @@ class Action:
 def day(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     at = now()
-    every = [] if page.faults else list(runs(page.outline, at))
+    every = [] if page.faults else list(runs(page.outline, at, page.conflicts))
     running = sorted((run for run in every if run.state == "running"), key=lambda run: run.due)
     recent = [run for run in every if run.state in ("done", "void") and run.ended and at - run.ended < RECENT]
     mine = request.user.shown_name
@@ -69,7 +69,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
         actions=_two(sorted((_action(page, run, at) for run in running), key=lambda action: (action.at, action.run.name)), mine),
         timers=[timer(page, run) for run in running],
         **(_hour([*recent, *running], at) if running or recent else {"lanes": []}),
-        planned=[_planned(page, run) for run in every if run.state == "planned"],
+        planned=[_planned(page, run) for run in every if run.state in ("planned", "disputed")],
         ends=max((run.stages[-1].end for run in running), default=None),
         conditions=_conditions(page.document),
     )
@@ -231,6 +231,7 @@ def _planned(page: JobPage, run: Run) -> Document:
         "tester": run.tester,
         "address": _address(page, run),
         "refused": run.devices == "not-allowed",
+        "disputed": reverse("conflict", args=[page.job.id]) + f"?at={page.disputed(run.id)[0][0]}" if run.disputed else "",
     }
 
 

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -14,8 +15,12 @@ from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
 from brackish.report.words import plus_minus
 from brackish.web.pages import drawing, history, whatif
-from brackish.web.pages.context import open_job
+from brackish.web.pages.conflict import words_of
+from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.moment import now
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.running import runs_of_test
+from brackish.web.pages.written import fields_of_test
 
 Document = dict[str, Any]
 
@@ -27,12 +32,13 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     if written is None:
         raise AccessError("access.not_found", given=f"test {test}")
     if page.faults:
-        return show(request, "results", template="unjudged", page=page, test=written)
+        return show(request, "results", template="unjudged", page=page, test=written, correcting=correcting(page, written))
     case = page.case_of(whatif.near(page.document, written))
     asked = _what_if(case, written, request)
     if "X-Live" in request.headers:  # asked while one types: the answer alone
         return show(request, "results", template="parts/what_if", page=page, whatif=asked)
     record = record_of(case, test)
+    found = runs_of_test(case, written, now(), page.conflicts)
     return show(
         request,
         "results",
@@ -45,9 +51,22 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         said=sentences(case, written),
         beside=beside(case, written),
         days=history.of_test(page, test),
+        correcting=correcting(page, written, [each["params"]["name"] for each in case.judged[test]["findings"] if each["code"] == "fact.missing"]),
+        runs=[run for run in found if run.state == "running"],
+        measured=any(run.disputed for run in found),
+        disputed=[(number, words_of(where)) for number, where in page.disputed(test)],
         whatif=asked,
         by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in case.judged[test].get("results", [])),
     )
+
+
+def correcting(page: JobPage, test: Document, missing: Sequence[str] = ()) -> Document | None:
+    """Every fact of a test that was begun, to be written or corrected; those that stand among the faults of the job are put right there."""
+    if not page.may_write_at(("test", test["id"])) or not (test.get("facts") or test.get("determination")):
+        return None
+    above = {each["field"].path for each in page.corrections if each["field"]} if page.faults else set()
+    groups = [{**group, "fields": [field for field in group["fields"] if field.path not in above]} for group in fields_of_test(test, missing)]
+    return {"groups": groups, "missing": bool(missing)}
 
 
 def record_of(case: Case, test: str) -> Document:

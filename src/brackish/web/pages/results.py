@@ -19,10 +19,12 @@ from brackish.report.words import NO_BREAK, VERDICT_WORDS, plus_minus, reasons_o
 from brackish.web.api.jobs import file_answer
 from brackish.web.pages import drawing
 from brackish.web.pages.context import open_job
+from brackish.web.pages.moment import now
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.running import Run, runs
 
 Document = dict[str, Any]
-WORST_FIRST = ("fail", "inconclusive", "withheld", "accepted", "pass", "plain", "void", "planned")
+WORST_FIRST = ("fail", "inconclusive", "disputed", "withheld", "accepted", "pass", "plain", "void", "running", "planned")
 SIEVES = {"doubt": ("fail", "inconclusive"), "withheld": ("withheld", "plain"), "void": ("void",), "uncounted": ()}
 
 
@@ -44,7 +46,7 @@ class Line:
 def results(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     find, only = request.GET.get("find", ""), request.GET.get("show", "")
-    all_lines = lines_of(page.case)
+    all_lines = lines_of(page.case, {run.id: run for run in runs(page.case, now(), page.conflicts) if run.state in ("running", "disputed")})
     kept = [line for line in all_lines if _fits(line, find, only)]
     return show(
         request,
@@ -54,18 +56,20 @@ def results(request: HttpRequest, job_id: str) -> HttpResponse:
         sieve=_sieve(all_lines, only),
         find=find,
         narrowed=bool(find or only),
-        tested=any(line.kind != "planned" for line in all_lines),
         say=page.outcome["job"]["summary"],
     )
 
 
-def lines_of(case: Case) -> list[Line]:
-    """Every test of a job, once for each criterion that is about it."""
-    return [line for test in case.job.get("test", []) if test.get("id") in case.judged for line in _of_test(case, test, case.judged[test["id"]])]
+def lines_of(case: Case, open_runs: dict[str, Run]) -> list[Line]:
+    """Every test of a job, once for each criterion that is about it; `open_runs` are those under way, or with two values."""
+    written = [test for test in case.job.get("test", []) if test.get("id") in case.judged]
+    return [line for test in written for line in _of_test(case, test, case.judged[test["id"]], open_runs.get(test["id"]))]
 
 
-def _of_test(case: Case, test: Document, judged: Document) -> list[Line]:
+def _of_test(case: Case, test: Document, judged: Document, run: Run | None) -> list[Line]:
     verdicts = judged.get("verdicts", [])
+    if judged["state"] == "planned" and run:
+        return [_make(case, test, judged, {}, None, run.state, _("two values were written") if run.disputed else run.doing)]
     if not verdicts:
         result = next(iter(judged.get("results", [])), None)
         kind = "void" if judged["state"] == "void" else "planned" if judged["state"] == "planned" else "plain" if result else "withheld"
@@ -110,7 +114,7 @@ def _why(case: Case, judged: Document, verdict: Document) -> str:
 
 
 def _fits(line: Line, find: str, only: str) -> bool:
-    if only == "uncounted" and (line.counted or line.kind in ("void", "planned")):
+    if only == "uncounted" and (line.counted or line.kind in ("void", "disputed", "running", "planned")):
         return False
     if only in SIEVES and SIEVES[only] and line.kind not in SIEVES[only]:
         return False

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import path, reverse
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -18,7 +18,6 @@ from django.utils.translation import gettext as _
 from brackish.errors import AccessError
 from brackish.library.types import Fact
 from brackish.quantities import shown_unit
-from brackish.report.case import Case
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.day import cards, first_sentence, timer
@@ -69,8 +68,10 @@ class Panel:
 @screen
 def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     page = open_job(request, job_id, "write")
-    one = find_run(page.outline, test, request.GET.get("portion", ""))
-    others = [other for other in runs(page.outline, one.at) if other.state == "running" and other.name != one.name]
+    one = find_run(page, test, request.GET.get("portion", ""))
+    if one.disputed:
+        return _to_choose(page, one)
+    others = [other for other in runs(page.outline, one.at, page.conflicts) if other.state == "running" and other.name != one.name]
     steps = panels(one)
     return show(
         request,
@@ -97,15 +98,22 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
 def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     """A paper sheet, typed in afterwards."""
     page = open_job(request, job_id, "write")
-    one = find_run(page.outline, test, request.GET.get("portion", ""))
+    one = find_run(page, test, request.GET.get("portion", ""))
+    if one.disputed:
+        return _to_choose(page, one)
     kit = _kit(page, one, request.user.shown_name) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
     return show(request, "day", template="paper", typed=True, page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
 
-def find_run(case: Case, test: str, portion: str) -> Run:
+def _to_choose(page: JobPage, run: Run) -> HttpResponse:
+    """It was measured: nobody runs it again over the record, one of its two values is taken."""
+    return HttpResponseRedirect(reverse("conflict", args=[page.job.id]) + f"?at={page.disputed(run.id)[0][0]}")
+
+
+def find_run(page: JobPage, test: str, portion: str) -> Run:
     """The run of a test, or of the portion that is named; not found where there is none."""
-    written = case.tests.get(test)
-    found = runs_of_test(case, written, now()) if written else []
+    written = page.outline.tests.get(test)
+    found = runs_of_test(page.outline, written, now(), page.conflicts) if written else []
     wanted = [each for each in found if str(each.portion or "") == portion] or (found[:1] if not portion else [])
     if not wanted:
         raise AccessError("access.not_found", given=f"test {test}")

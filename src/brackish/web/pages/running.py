@@ -15,11 +15,13 @@ the same after a reload, a night's sleep, and on a second device.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
+
+from django.utils.translation import gettext as _
 
 from brackish.errors import BrackishError
 from brackish.library.types import Method, Step
@@ -54,6 +56,7 @@ class Run:
     method: Method
     case: Case
     at: datetime  # the moment for which the plan is made
+    disputed: bool = False  # two values stand for what was measured: neither is in the document until one is taken
 
     @property
     def id(self) -> str:
@@ -119,9 +122,11 @@ class Run:
 
     @cached_property
     def state(self) -> str:
-        """planned, running, done, void."""
+        """planned, running, done, disputed, void."""
         if self.void:
             return "void"
+        if self.disputed:
+            return "disputed"
         if self.paper:
             return "done" if self.measured else "planned"
         if END in self.times or (self.measured and not self.table.get("x-steps")):
@@ -169,6 +174,15 @@ class Run:
     def following(self) -> Stage | None:
         return self.stages[self.current + 1] if self.current + 1 < len(self.stages) else None
 
+    @property
+    def doing(self) -> str:
+        """Where a running test stands."""
+        return _("at step %(n)s of %(all)s: %(step)s") % {
+            "n": self.current + 1,
+            "all": len(self.stages),
+            "step": self.stages[self.current].step.name.replace("-", " "),
+        }
+
     def _is_time(self, name: str) -> bool:
         fact = self.method.fact(name)
         return fact is not None and fact.dimension == "time"
@@ -208,19 +222,19 @@ def portion_of(test: Document, portion: int) -> Document:
     return dict(plain[portion - 1]) if portion <= len(plain) and len(plain) == len(portions) else {}
 
 
-def runs_of_test(case: Case, test: Document, at: datetime) -> list[Run]:
+def runs_of_test(case: Case, test: Document, at: datetime, conflicts: Sequence[Document] = ()) -> list[Run]:
     """The runs of a test: one, or one a portion."""
     method = case.method(test.get("method", ""))
     if method is None:
         return []
+    disputed = any(each["path"][:2] == ["test", test["id"]] and each["path"][-1] in method.measured for each in conflicts)
     whole = method.determinations == 1 or any(name in test.get("facts", {}) for name in method.measured)
-    return [
-        Run(test, portion, method, case, at) for portion in ([None] if whole else range(1, max(method.determinations, len(test.get("determination", []))) + 1))
-    ]
+    portions = [None] if whole else range(1, max(method.determinations, len(test.get("determination", []))) + 1)
+    return [Run(test, portion, method, case, at, disputed) for portion in portions]
 
 
-def runs(case: Case, at: datetime) -> Iterator[Run]:
-    """Every run of a job."""
+def runs(case: Case, at: datetime, conflicts: Sequence[Document] = ()) -> Iterator[Run]:
+    """Every run of a job; `conflicts` are its open ones."""
     for test in case.job.get("test", []):
         if isinstance(test, dict) and "id" in test and "item" in test:
-            yield from runs_of_test(case, test, at)
+            yield from runs_of_test(case, test, at, conflicts)

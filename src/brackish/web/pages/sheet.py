@@ -43,7 +43,7 @@ class Line:
 def sheet(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     wanted = request.GET.getlist("test")
-    every = [] if page.faults else list(runs(page.outline, now()))
+    every = [] if page.faults else list(runs(page.outline, now(), page.conflicts))
     chosen = [run for run in every if (run.id in wanted if wanted else run.state in ("planned", "running"))]
     return show(request, "day", template="sheet", page=page, sheets=[_sheet(run) for run in chosen])
 
