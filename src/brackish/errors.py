@@ -23,6 +23,7 @@ cannot be given is `withheld`.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate, takewhile
 
 
 class BrackishError(Exception):
@@ -63,9 +64,13 @@ def _rebuild(kind: type[BrackishError], code: str, place: str, params: dict[str,
 
 
 def _readable(value: object) -> str:
-    text = ", ".join(str(part) for part in value) if isinstance(value, list | tuple) else str(value)
-    text = "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in text)
-    return text if len(text) <= 300 else f"{text[:297]}..."
+    """A value for a sentence: long text is cut, a long list after a whole entry."""
+    if not isinstance(value, list | tuple):
+        text = "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in str(value))
+        return text if len(text) <= 300 else f"{text[:297]}..."
+    parts = [_readable(part) for part in value]
+    kept = len(list(takewhile(lambda end: end <= 600, accumulate(len(part) + 2 for part in parts)))) or 1
+    return ", ".join(parts[:kept]) + (f", and {len(parts) - kept} more" if kept < len(parts) else "")
 
 
 class InputError(BrackishError, ValueError):

@@ -34,7 +34,10 @@ def run(options: argparse.Namespace) -> int:
     from brackish.cli.main import print_json
     from brackish.cli.report import write
 
-    reading = read(_text(options.file))
+    text = _text(options.file)
+    if not text.strip():
+        raise InputError("input.option", given=options.file, why="there is nothing in it; paste the words of the clause", command="clause")
+    reading = read(text)
     if options.output:
         write(options.output, _begun(reading, options).encode("utf-8"), command="clause")
     if options.json:

@@ -48,10 +48,11 @@ def lines(method: Method) -> list[str]:
     text = [f"{method.title}", f"{method.id}, version {method.version}", "", *wrapped(method.measures), ""]
     text += ["Before the first step"] + [line for caution in method.cautions for line in wrapped(caution.text, "! ")]
     text += ["", "Steps"]
+    labels = {fact.name: fact.label for fact in method.facts}
     for number, step in enumerate(method.steps, start=1):
         text += wrapped(f"{step.text} ({step.minutes} min{'' if step.attended else ', unattended'})", f"{number}. ")
         if step.facts:
-            text += wrapped("write down: " + ", ".join(step.facts), "   ")
+            text += wrapped("write down: " + "; ".join(f"{labels[name]} ({name})" for name in step.facts), "   ")
         if step.voids:
             text += wrapped("void: " + step.voids, "   ")
     text += ["", "Facts"]

@@ -29,6 +29,9 @@ def run(options: argparse.Namespace) -> int:
 
     if not options.output and not options.csv:
         raise InputError("input.option", given="no file to write", why="give -o FILE.pdf, --csv FILE.csv, or both", command="report")
+    for file, ending in ((options.output, ".pdf"), (options.csv, ".csv")):
+        if file and Path(file).suffix.lower() != ending:
+            raise InputError("input.option", given=file, why=f"its name must end in {ending}, which is what is written", command="report")
     job = load(options.job)
     outcome = evaluate(job)
     document = outcome.to_dict()
