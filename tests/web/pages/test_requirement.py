@@ -10,6 +10,7 @@ import re
 import pytest
 
 from brackish.prepare import clause, limits
+from brackish.web.pages import limits_card
 from brackish.web.pages.clause_lines import lines_of, note_of, understood
 from brackish.web.pages.criterion_form import drafted, needs
 from tests.web.conftest import Workspace
@@ -194,6 +195,20 @@ def test_full_kit_blank_of_another_volume_is_refused(carded):
     assert "This blank was taken in 10.0 mL, the card is for 15 mL." in page
     assert "guarded limit" not in page
     assert "guarded limit" in words_of(page_of(carded, "tester", "limits?volume=15&blank=&typed=1.0"))
+
+
+def test_one_odd_test_does_not_decide_the_volume(workspace):
+    """The volume is that of the blank, the area that of most tests; the card says which."""
+    document = footbridge(3)
+    document["test"][2]["facts"] |= {"solution_volume": "1.000 mL", "compartment_area": "1000 mm2"}
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = words_of(page_of(workspace, "tester", "limits"))
+    assert "14.6" in page and "Volume: in which blank B1 was taken." in page and "Area: as in most tests of this job." in page
+
+
+@pytest.mark.parametrize(("volumes", "wanted"), [((), ""), (("10 mL", "5 mL", "10.0 mL"), "10.0 mL"), (("5 mL", "10.0 mL"), "10.0 mL"), (("wet",), "")])
+def test_most_written_amount(volumes, wanted):
+    assert limits_card._most([{"solution_volume": each} for each in volumes], ("solution_volume",), "volume") == wanted
 
 
 @pytest.mark.parametrize("query", ["volume=abc", "area=-5", "typed=1 mg", "criterion=nobody", "volume=0", "typed=900", "blank=nobody"])

@@ -8,6 +8,7 @@ the judge, who is asked for the verdict on a test that reads exactly the limit.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -17,6 +18,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import path
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from brackish import library
 from brackish.errors import BrackishError, InputError, faults_of
@@ -41,6 +43,7 @@ METHODS = {  # a method that reads the quantity, where the requirement names non
 AREAS = ("compartment_area", "extraction_area", "sleeve_area")
 NOT_COPIED = ("items", "count", "specification", "words", "shown", "supplied")  # of other items, or said by the judge
 USUAL = {"solution_volume": "10.0", "area": "1250"}  # common practice, no source: only where the job says nothing
+ASSUMED = gettext_lazy("common practice, no source: this job says nothing of it yet")
 
 
 def typed(value: float, unit: str) -> str:
@@ -121,22 +124,38 @@ def _title(criterion: Document) -> str:
 
 
 def _asked(page: JobPage, spec: Document, criterion: Document, given: Any) -> tuple[Asked, Document]:
-    """The card as asked for: what was typed, else what the latest test of this job had."""
+    """The card as asked for: what was typed, else what the blank was taken in, else what most tests of this job had."""
     reads, takes = READINGS[criterion["quantity"]]
-    facts = [test.get("facts", {}) for test in reversed(page.document.get("test", []))]
+    facts = [test.get("facts", {}) for test in page.document.get("test", []) if test.get("method") in criterion.get("methods", [test.get("method")])]
     blanks = [blank for blank in page.document.get("blank", []) if "reading" in blank] if "blank" in takes and criterion.get("blank_rule") != "none" else []
-    chosen: Document = next((blank for blank in blanks if blank["id"] == given["blank"]), {}) if "blank" in given else latest_blank(blanks, criterion)
+    if "blank" in given:
+        chosen: Document = next((blank for blank in blanks if blank["id"] == given["blank"]), {})
+    else:
+        fitting = [blank for blank in blanks if _fits(blank, _with_unit(given.get("volume", "").strip(), "mL"))]
+        chosen = latest_blank(fitting, criterion) or latest_blank(blanks, criterion)
     unit = DIMENSIONS[reads].inside
     now = given.get("typed", "").strip()
     fields: Document = {"unit": unit, "blank": chosen.get("id", ""), "typed": now, "blanks": [(one["id"], _blank_words(one)) for one in blanks]}
     fields["takes_blank"] = "blank" in takes and criterion.get("blank_rule") != "none"
     told = True
     if "solution_volume" in takes:
-        known = {name: given.get(name, "").strip() or _latest(facts, of) for name, of in (("volume", ("solution_volume",)), ("area", AREAS))}
-        told = all(known.values())
-        fields |= {"volume": known["volume"] or USUAL["solution_volume"], "area": known["area"] or USUAL["area"]}
-    volume, area = (_with_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
-    return Asked(spec, criterion, volume, area, {} if now else chosen, _with_unit(now, unit), told), fields
+        of_blank = str(chosen.get("solution_volume", "")) if chosen.get("kind") == "full-kit" else ""
+        volume, volume_of = _first(
+            (given.get("volume", "").strip(), ""),
+            (of_blank, _("in which blank %s was taken") % chosen.get("id")),
+            (_most(facts, ("solution_volume",), "volume"), _("as in most tests of this job")),
+            (USUAL["solution_volume"], ASSUMED),
+        )
+        area, area_of = _first((given.get("area", "").strip(), ""), (_most(facts, AREAS, "area"), _("as in most tests of this job")), (USUAL["area"], ASSUMED))
+        told = ASSUMED not in (volume_of, area_of)
+        fields |= {"volume": volume.removesuffix(" mL"), "area": area.removesuffix(" mm2"), "volume_of": volume_of, "area_of": area_of}
+    water, patch = (_with_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
+    return Asked(spec, criterion, water, patch, {} if now else chosen, _with_unit(now, unit), told), fields
+
+
+def _first(*offers: tuple[str, object]) -> tuple[str, object]:
+    """The first text that is there, with where it comes from."""
+    return next(offer for offer in offers if offer[0])
 
 
 def latest_blank(blanks: list[Document], criterion: Document) -> Document:
@@ -147,9 +166,25 @@ def latest_blank(blanks: list[Document], criterion: Document) -> Document:
     return max(dated, key=lambda pair: pair[0])[1] if dated else (fitting or [{}])[-1]
 
 
-def _latest(facts: list[Document], names: tuple[str, ...]) -> str:
-    found = (str(each[name]) for each in facts for name in names if name in each)
-    return next(found, "").removesuffix(" mL").removesuffix(" mm2")
+def _most(facts: list[Document], names: tuple[str, ...], dimension: str) -> str:
+    """The amount that most tests have, as it was written last; of two as frequent the later: one odd test says nothing of the next."""
+    texts = [str(each[name]) for each in facts for name in names if name in each]
+    amounts = {text: amount for text in texts if (amount := _inside(text, dimension)) is not None}
+    counts = Counter(amounts[text] for text in texts if text in amounts)
+    return max(reversed([text for text in texts if text in amounts]), key=lambda text: counts[amounts[text]], default="")
+
+
+def _inside(text: str, dimension: str) -> float | None:
+    try:
+        return parse(text, dimension=dimension).inside
+    except BrackishError:
+        return None
+
+
+def _fits(blank: Document, volume: str) -> bool:
+    """Whether a card for this volume of water may take the blank off: one with the full kit is an amount, which in another volume reads otherwise."""
+    own = blank.get("solution_volume")
+    return blank.get("kind") != "full-kit" or not own or not volume or _inside(str(own), "volume") == _inside(volume, "volume")
 
 
 def _with_unit(text: str, unit: str) -> str:
@@ -171,7 +206,8 @@ def _blank_words(blank: Document) -> str:
 
 def _card(page: JobPage, asked: Asked) -> Document:
     criterion = asked.criterion
-    _check_volume(asked)
+    if not _fits(asked.blank, asked.volume):
+        raise InputError("limits.blank_volume", place="blank", given=str(asked.blank["solution_volume"]), wanted=asked.volume)
     plain = _readings(asked, str(criterion["limit"]))
     band = _guard_band(page, asked, plain)
     rule = str(criterion.get("decision_rule", ""))
@@ -196,18 +232,6 @@ def _card(page: JobPage, asked: Asked) -> Document:
         "clause": criterion.get("source", {}).get("clause", ""),
         "where": str(asked.spec.get("title") or asked.spec["id"]),
     }
-
-
-def _check_volume(asked: Asked) -> None:
-    """A blank with the full kit is taken off as an amount: in another volume of water its reading means another amount."""
-    own = asked.blank.get("solution_volume")
-    if (
-        asked.blank.get("kind") == "full-kit"
-        and own
-        and asked.volume
-        and parse(str(own), dimension="volume").inside != parse(asked.volume, dimension="volume").inside
-    ):
-        raise InputError("limits.blank_volume", place="blank", given=str(own), wanted=asked.volume)
 
 
 def _readings(asked: Asked, limit: str) -> Card:
