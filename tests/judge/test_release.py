@@ -190,3 +190,13 @@ def test_text_fits_a_terminal():
     document = failed_job()
     drop(document, "R2", "R3")
     assert max(map(len, lines(of_job(document)))) <= 80
+
+
+def test_retest_only_accepted_past_its_limit_is_never_said_to_pass():
+    document = failed_job()
+    first = document["specification"][0]["criterion"][0]
+    first |= {"decision_rule": "guarded-rejection", "quantity": "mixed_salt_per_area", "limit": "50 mg/m2", "neighbours": 0}
+    retest(document)["facts"]["reading"] = ["13.8 uS/cm"]  # 50.4 mg/m²
+    place = of_job(document)["places"][0]
+    assert (place["tests"][-1]["verdict"], place["tests"][-1]["accepted"]) == ("pass", True)
+    assert place["line"].startswith("Released: R2 is accepted by agreed rule with 50.4")

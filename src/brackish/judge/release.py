@@ -4,7 +4,7 @@
     {format: brackish-release/1, released, line,
      places: [{kind: location | lot | mean, item, item_name, criterion, place, name, shown_limit?, released, line, verdict_now,
        failed          the test that failed last
-       tests: [{test, round, purpose, at?, tester?, value?, unit?, shown?, shown_uncertainty?, verdict, failed}]   all rounds
+       tests: [{test, round, purpose, at?, tester?, value?, unit?, shown?, shown_uncertainty?, verdict, accepted?, failed}]   all rounds
        nonconformance?: {id, cause, disposition, raised_by, raised_at?, closed_by, closed_at?}
        reclean?: {method, water, finished_at?}
        released_by?: {who, at?, how: non-conformance | signature}
@@ -208,7 +208,7 @@ def _test(case: Case, trial: Trial) -> dict[str, Any]:
         kind = QUANTITIES[result.quantity]
         expanded = to_shown(value=result.uncertainty.expanded_uncertainty, quantity=result.quantity)
         said = judgement_dict(case.criterion, judgement)
-        row |= {"value": said["value"], "unit": kind.shown_unit, "shown": said["shown_value"]}
+        row |= {"value": said["value"], "unit": kind.shown_unit, "shown": said["shown_value"]} | ({"accepted": True} if said.get("accepted") else {})
         row |= {"shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}"}
     return row | {"failed": bool(judgement) and _failing(row["verdict"], case.criterion)}
 

@@ -7,6 +7,7 @@ import re
 
 from brackish.errors import BrackishError
 from brackish.judge import release
+from brackish.judge.wording import VERDICT_WORDS, kind_of
 from brackish.report.words import Document, Runs, pair, split, when
 
 
@@ -49,8 +50,8 @@ def _test(test: Document) -> Document:
         "number": number,
         "sure": sure,
         "unit": unit,
-        "kind": test["verdict"] or "plain",
-        "word": test["verdict"].capitalize(),
+        "kind": kind_of(test) or "plain",
+        "word": VERDICT_WORDS.get(kind_of(test), ""),
     }
 
 
