@@ -151,3 +151,10 @@ def test_fail_that_hangs_on_a_blank_under_its_first_mark_is_withheld():
 def test_bound_under_its_blank_is_never_shown_below_the_critical_value():
     row = result(mixed(facts__reading=["<1.0 uS/cm"]), "mixed_salt_per_area")
     assert (row["value"], row["bound"], row["shown"]) == (pytest.approx(-0.8), "<", "<\u00a00.3\u00a0mg/m²")
+
+
+def test_blank_read_with_another_meter_is_noted():
+    document = mixed(blank__equipment=["other"])
+    document["equipment"].append({"id": "other", "kind": "conductivity-meter"})
+    assert findings(document)["blank.other_meter"]["params"] == {"blank": "B1", "given": "other", "meter": "meter"}
+    assert "blank.other_meter" not in findings(mixed(blank__equipment=["meter"]))

@@ -124,6 +124,14 @@ def blank_of_other_day(kit: Kit, blank: Blank | None, criteria: tuple[Criterion,
             yield _finding("blank.other_day", "warning", blank=blank.id, given=f"{apart / 60.0:.1f} h", allowed=most.text)
 
 
+def blank_of_other_meter(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A blank is worked out with the settings and the gain of the test's own meter."""
+    named = [kit.job.equipment_by_id[id] for id in blank.equipment] if blank else []
+    meters = [each.id for each in named if each.kind == "conductivity-meter"]
+    if blank and meters and kit.meter and kit.meter.id not in meters:
+        yield _finding("blank.other_meter", "warning", blank=blank.id, given=", ".join(meters), meter=kit.meter.id)
+
+
 def equipment_of_the_test(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """A meter that is not named cannot be checked; nothing is used after its last day."""
     reads_conductivity = any(fact.name == "reading" and fact.dimension == "conductivity" for fact in library.method(kit.test.method).facts)
@@ -198,6 +206,7 @@ CHECKS: tuple[Check, ...] = (
     extract_without_amount,
     blank_exceeds_extract,
     blank_of_other_day,
+    blank_of_other_meter,
     equipment_of_the_test,
     range_of_the_meter,
     order_of_times,

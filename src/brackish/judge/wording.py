@@ -26,6 +26,7 @@ MESSAGES = {
     "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree blank_rule = none.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
     "blank.other_day": "The blank {blank} was read {given} from the test; at most {allowed} is usual. Take a blank in the same shift, from the same bottle and box.",
+    "blank.other_meter": "The blank {blank} was read with {given}, the test with {meter}; both are worked out as read with {meter}. Read a blank with the meter of its tests.",
     "blank.temperature_missing": "No temperature was written for the blank {blank}; that of the extract is taken. Write it next time.",
     # volume, area, dwell, loss
     "volume.below_injected": "All the water at the reading is {given}, less than the {injected} injected. One of the two is wrong: correct it, then the verdict can be given.",
@@ -390,7 +391,8 @@ def place_line(row: Mapping[str, Any]) -> str:
     last = row["tests"][-1]
     value = f" with {last['shown']}" if "shown" in last else ""
     by = f", released by {row['released_by']['who']}" if "released_by" in row else ""
-    return f"Released: {last['test']} passes{value}{by}."
+    how = "is accepted by agreed rule" if last.get("accepted") else "passes"
+    return f"Released: {last['test']} {how}{value}{by}."
 
 
 def _first_sentence(text: str) -> str:
