@@ -302,3 +302,12 @@ def test_value_judged_after_rounding_says_so():
 def test_result_said_as_under_its_critical_value_is_not_said_to_be_rounded(reading):
     document = ruled("simple-acceptance", "50 mg/m2", criterion__rounding="to-limit", facts__reading=[reading])
     assert verdict(document)["shown"].replace("\u00a0", " ") == "Pass: < 0.3 mg/m² is below 50 mg/m²."
+
+
+@pytest.mark.parametrize("limit", ["0 mg/m2", "0.0 ug/cm2", "-5 mg/m2"])
+@pytest.mark.parametrize("reading", ["1.0 uS/cm", "9.1 uS/cm"])
+def test_limit_of_nothing_can_neither_be_met_nor_missed(limit, reading):
+    """Under it a blank a little high would pass and a clean place a little over would fail."""
+    document = ruled("simple-acceptance", limit, facts__reading=[reading])
+    assert codes(verdict(document)) == ["criterion.limit_not_positive"]
+    assert codes(item(document)) == ["criterion.limit_not_positive"]

@@ -21,6 +21,7 @@ from brackish.science import conformity
 
 NEEDED = ("quantity", "sense", "judged", "decision_rule")
 DOUBTED = ("blank.exceeds_extract", "blank.over_sample")  # what the value itself is doubted for: no chance is told of it
+MAY_BE_NEGATIVE = ("temperature", "temperature_difference")
 GUARDED = ("guarded-acceptance", "guarded-rejection", "three-way")
 
 
@@ -59,13 +60,17 @@ def only_accepted(criterion: Criterion, judgement: Judgement) -> bool:
 
 
 def missing_fields(criterion: Criterion, *, limit: str = "limit") -> list[Note]:
-    """Fields without which no verdict can be given: one reason each.
+    """Fields without which no verdict can be given, and a limit that nothing can be held against: one reason each.
 
     A guarded rule needs the level even where its guard band is an amount: the contract asks for both.
     """
     needed = [*NEEDED, limit, *(("guard_band", "level") if criterion.decision_rule in GUARDED else ())]
     absent = [name for name in needed if getattr(criterion, name) in ("", None)]
-    return [Note(code=f"criterion.{name}_missing", params={"criterion": criterion.id}) for name in absent]
+    reasons = [Note(code=f"criterion.{name}_missing", params={"criterion": criterion.id}) for name in absent]
+    asked: Quantity | None = getattr(criterion, limit)
+    if asked and asked.value <= 0 and asked.dimension not in MAY_BE_NEGATIVE:
+        reasons.append(Note(code="criterion.limit_not_positive", params={"criterion": criterion.id, "limit": asked.text}))
+    return reasons
 
 
 def judge(criterion: Criterion, figures: Figures | None, reasons: Sequence[Note], *, of_mean: bool = False) -> Judgement:

@@ -95,6 +95,7 @@ MESSAGES = {
     "criterion.quantity_missing": "The requirement {criterion} does not say what must be under the limit: mixed salts, NaCl equivalent, chloride. Ask before the first test.",
     "criterion.sense_missing": "The requirement {criterion} does not say whether the value may equal the limit. Ask.",
     "criterion.limit_missing": "The requirement {criterion} gives no limit. Ask for it.",
+    "criterion.limit_not_positive": "The requirement {criterion} asks for {limit}. No measurement can show that nothing is there: agree a limit that can be shown, with the owner.",
     "criterion.limit_mean_missing": "The requirement {criterion} gives no limit for the mean. Ask for it.",
     "criterion.judged_missing": "The requirement {criterion} does not say whether each result or the mean must comply. Ask.",
     "criterion.decision_rule_missing": "No decision rule was agreed for {criterion}: how uncertainty is taken into account. Agree it before the result is known.",
