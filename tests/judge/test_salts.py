@@ -66,3 +66,9 @@ def test_void_test_or_other_method_is_refused_by_name(name, test):
         band_of(name, test)
     assert refused.value.code == "salts.no_extract"
     assert test in str(refused.value)
+
+
+def test_extract_no_higher_than_its_blank_names_no_salt():
+    document = load(EXAMPLES / "footbridge.toml")
+    document["test"][0]["facts"]["reading"] = ["1.0 uS/cm"]
+    assert salts.of_test(read_job(document), "T1")["sentences"][0] == "The extract conducts no more than its blank: there is no salt to name."

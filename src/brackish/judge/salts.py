@@ -83,11 +83,17 @@ def band(found: Waters) -> dict[str, Any]:
         "shown": f"{show(least['value'], unit='', decimals=1)} to {most['shown']}",
         "read": f"{show(found.extract, unit='uS/cm', decimals=2)} over a blank of {show(found.blank, unit='uS/cm', decimals=2)}, at {found.temperature:g}\u00a0°C",
         "humidity_at": f"{HUMIDITY_AT:g}\u00a0°C",
-        "sentences": [
-            f"The same reading is anything from {least['shown']} ({least['name']}) to {most['shown']} ({most['name']}). The meter cannot tell which.",
-            "That is why a limit must name what is counted; a chloride tube on the same extract narrows it down.",
-        ],
+        "sentences": _sentences(found, least, most),
     }
+
+
+def _sentences(found: Waters, least: dict[str, Any], most: dict[str, Any]) -> list[str]:
+    if found.extract <= found.blank:
+        return ["The extract conducts no more than its blank: there is no salt to name.", "The amounts below are below zero for every salt."]
+    return [
+        f"The same reading is anything from {least['shown']} ({least['name']}) to {most['shown']} ({most['name']}). The meter cannot tell which.",
+        "That is why a limit must name what is counted; a chloride tube on the same extract narrows it down.",
+    ]
 
 
 def _per_area(found: Waters) -> Callable[[float, float], float]:
