@@ -41,6 +41,11 @@ class Spot(Frozen):
     def only_accepted(self, criterion: Criterion) -> bool:
         return self.verdict == "pass" and any(only_accepted(criterion, judgement) for judgement in self.judgements(criterion))
 
+    def passed_late(self, criterion: Criterion) -> bool:
+        """Whether an earlier round did not pass: a place tested again beside a failure, that passed before, is none."""
+        before = [trial.judgements[criterion.id].verdict for trial in self.earlier if criterion.id in trial.judgements]
+        return "fail" in before or "inconclusive" in before
+
     def to_dict(self, criterion: Criterion) -> dict[str, Any]:
         return {
             "id": self.id,
@@ -96,7 +101,7 @@ class ItemVerdict(Frozen):
             row["findings"] = unique(list(self.findings))
         row["spots"] = [spot.to_dict(self.criterion) for spot in self.spots]
         if self.all_passed:
-            retested = len([spot for spot in self.spots if spot.earlier])
+            retested = len([spot for spot in self.spots if spot.passed_late(self.criterion)])
             row["sampling"] = sampling.of_passes(self.counted, retested=retested, sense=self.criterion.sense)
         row["shown"] = wording.item_sentence(row, self.unit)
         return row

@@ -115,10 +115,11 @@ def _row(item: Item, criterion: Criterion, verdict: Mapping[str, Any]) -> dict[s
 def _sampling(verdict: Mapping[str, Any], judged: Mapping[str, Any], sense: str) -> dict[str, Any]:
     """What the passes show, and how far the results reach by their own scatter, one a place.
 
-    A bound or a missing result says nothing of that, nor do places tested again, nor a limit from below.
+    A bound or a missing result says nothing of that, nor do places that passed in a later round only, nor a limit from below.
     """
     found = {"sampling": verdict["sampling"]} if "sampling" in verdict else {}
-    if verdict["by"] != "location" or sense == "at-least" or any(spot["earlier"] for spot in verdict["spots"]):
+    earlier = [_own(judged[test], verdict["criterion"]).get("verdict") for spot in verdict["spots"] for test in spot["earlier"]]
+    if verdict["by"] != "location" or sense == "at-least" or "fail" in earlier or "inconclusive" in earlier:
         return found
     places = [[_own(judged[test], verdict["criterion"]) for test in spot["tests"]] for spot in verdict["spots"]]
     own = [each for place in places for each in place]
