@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from brackish import library
+from brackish import library, quantities
 from brackish.judge.wording import kind_of
 from brackish.report import figures
 from brackish.report.case import Case
@@ -242,7 +242,8 @@ def _budget(case: Case, result: Document) -> Document:
         "rows": [
             {
                 "input": name_of(part["input"]),
-                "value": f"{split(part['shown'])[0]}{NO_BREAK}±{NO_BREAK}{part['shown_standard_uncertainty']}",
+                "value": part["shown"],
+                "u": _standard(part),
                 "from": part["provenance"],
                 "part": split(part["shown_contribution"])[0],
                 "bar": length,
@@ -251,6 +252,13 @@ def _budget(case: Case, result: Document) -> Document:
         ],
         "sum": f"u: standard uncertainty. Expanded uncertainty {result['shown_uncertainty']}, {result['shown_coverage']}.",
     }
+
+
+def _standard(part: Document) -> str:
+    """The standard uncertainty of an input with two digits; that of a temperature is a difference, in kelvin."""
+    unit = split(part["shown_standard_uncertainty"])[1]
+    size = 100.0 if unit.startswith("%") else 1.0
+    return f"{quantities.significant(size * part['standard_uncertainty'], digits=2)}{NO_BREAK}{unit.replace('°C', 'K')}"
 
 
 def _findings(found: list[Document]) -> list[Document]:

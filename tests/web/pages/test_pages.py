@@ -58,6 +58,8 @@ def test_result_page_says_every_shown_text_of_the_outcome(judged):
         assert finding["code"] in page
     for part in amount["budget"]:
         assert part["provenance"] in page and part["shown_contribution"].split("\u00a0")[0] in page
+    assert "1250 mm² u 7.2 mm²" in page.replace("\u00a0", " ")  # ± is kept for the expanded uncertainty
+    assert re.search(r"°C\s+u\s+0\.\d\d\s+K", page)
     assert "29.4 mg/m² of salt, counted as sodium chloride; the contract allows at most 50 mg/m²" in page
 
 
