@@ -45,14 +45,14 @@ def _finding(code: str, severity: str = "note", **params: object) -> Finding:
 def facts_not_written(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """Facts of the method that help to trust a result and were not written down, in one finding."""
     method = library.method(kit.test.method)
-    wanted = [fact for fact in method.facts if fact.name in _GOOD_TO_HAVE and fact.name not in kit.test.facts]
+    wanted = [fact for fact in method.facts if fact.name in GOOD_TO_HAVE and fact.name not in kit.test.facts]
     if kit.test.determination:
         wanted = [fact for fact in wanted if not all(fact.name in portion for portion in kit.test.determination)]
     if wanted:
         yield _finding("fact.not_written", facts=", ".join(fact.name for fact in wanted))
 
 
-_GOOD_TO_HAVE = (
+GOOD_TO_HAVE = (
     "volume_injected",
     "returned_to",
     "dwell",

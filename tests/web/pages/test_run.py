@@ -276,6 +276,63 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
 
 
 @pytest.mark.slow
+def test_what_is_left_empty_is_said_at_once_and_at_the_end(bench: Workbench, browser):  # noqa: F811
+    document = planned(1)
+    document["test"].append(footbridge(2)["test"][1] | {"location": "L1", "purpose": "pre-check"})
+    bench.write(document)
+    with bench.device(browser) as page:
+        to_the_water(page, "T1")
+        panel(page).locator('[data-fact="cycles"] [data-step="1"]').click()
+        bench.later(page, minutes=10, seconds=2)
+        until(page, "document.querySelector('[data-panel]:not([hidden]) [data-next]').getAttribute('aria-disabled') === 'false'")
+        following(page)
+        page.get_by_text("Left empty: Times drawn back and injected again: 1 of 6, Liquid lost. The result may be low.").wait_for()
+        picture(page, "run-left-empty")
+        following(page)
+        page.get_by_text("Left empty: Where the extract was read, All the water at the reading. Without it there is no verdict.").wait_for()
+        limit = panel(page).locator("[data-limits]")
+        expect(limit).to_contain_text("No volume is written for this test yet.")
+        write(page, "reading", "9.1")
+        write(page, "temperature", "20")
+        following(page)
+        following(page)
+        assert page.get_by_text("Left empty:").count() == 0  # it was said of that step
+        rows = panel(page).locator("[data-missing] li")
+        assert [row.inner_text().replace("\n", " ") for row in rows.all()] == [
+            "Times drawn back and injected again: 1 of 6 The result may be low.",
+            "Liquid lost Without it nothing shows later that the test was not void.",
+            "Where the extract was read The test stands, but less can be shown later.",
+            "All the water at the reading Without it there is no verdict.",
+        ]
+        picture(page, "run-missing")
+        rows.last.get_by_role("button").click()
+        expect(panel(page)).to_have_attribute("data-panel", "draw-back")
+        panel(page).locator('[data-fact="returned_to"]').get_by_label("undiluted").check()  # with what was injected that says the volume too
+        settled(page)
+        following(page)
+        expect(panel(page)).to_have_attribute("data-panel", "end")
+        assert rows.count() == 2
+    assert bench.outcome()["tests"][0]["state"] == "valid"
+
+
+@pytest.mark.slow
+def test_what_the_reading_may_be_is_said_for_the_volume_that_was_written(bench: Workbench, browser):  # noqa: F811
+    document = footbridge(2)
+    del document["test"][1]["facts"]["reading"], document["test"][1]["facts"]["solution_volume"]
+    document["test"][1]["x-steps"] = {"read": START.isoformat()}
+    del document["blank"][0]["solution_volume"]
+    bench.write(document)
+    with bench.device(browser) as page:
+        page.goto(f"/jobs/{JOB}/run/T2")
+        limit = panel(page).locator("[data-limits]")
+        expect(limit).to_contain_text("No volume is written for this test yet. In 10.0\u00a0mL, as in most tests of this job, a reading up to")
+        panel(page).locator("[data-back]").click()
+        write(page, "solution_volume", "20.0")
+        following(page)
+        expect(limit).to_contain_text(re.compile("^In 20.0\u00a0mL a reading up to"))
+
+
+@pytest.mark.slow
 def test_what_was_judged_is_changed_with_a_reason(bench: Workbench, browser):  # noqa: F811
     bench.write(footbridge())
     before = bench.client_document()["test"][0]
@@ -295,8 +352,8 @@ def test_what_was_judged_is_changed_with_a_reason(bench: Workbench, browser):  #
         page.fill("#why-reason", "misread")
         page.get_by_role("button", name="Write the correction").click()
         write(page, "ph", "6.5")  # nothing was written there, so nothing is changed
-        for _ in ("restore", "end"):
-            following(page)
+        following(page)
+        expect(panel(page)).to_have_attribute("data-panel", "end")
         page.goto(f"/jobs/{JOB}/run/T1/paper")
         page.fill("#read_at", "2026-03-04T09:20")
         page.locator("#read_at").blur()

@@ -90,11 +90,11 @@ def _conditions(document: Document) -> str:
     return str(max(written, key=lambda each: str(each.get("at", ""))).get("surface_temperature", "")) if written else ""
 
 
-def cards(page: JobPage, at: datetime) -> list[Document]:
-    """For each requirement on steel that a meter or tube can be held against: its limits card, and today's blank."""
+def cards(page: JobPage, at: datetime, **given: str) -> list[Document]:
+    """For each requirement on steel that a meter or tube can be held against: its limits card, of a `given` volume and area, and today's blank."""
     return [
         {
-            "card": card_of(page, spec, criterion),
+            "card": card_of(page, spec, criterion, given),
             "limit": typed_amount(str(criterion["limit"])),
             "of": latest_blank(_read_on(page.document.get("blank", []), at), criterion),
         }

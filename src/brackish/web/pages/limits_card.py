@@ -104,13 +104,11 @@ def choices_of(page: JobPage) -> list[tuple[Document, Document]]:
     return [(spec, criterion) for spec, criterion in ([] if page.faults else page.outline.criteria.values()) if _has_a_reading(criterion)]
 
 
-def card_of(page: JobPage, spec: Document, criterion: Document) -> Document | None:
-    """The card as it opens: for the volume, area and blank that this job had last; nothing where no test had any, or none can be made."""
-    asked, _fields = _asked(page, spec, criterion, {})
-    if not asked.told:
-        return None
+def card_of(page: JobPage, spec: Document, criterion: Document, given: Document) -> Document | None:
+    """The card for what is `given`, else for what this job had; nothing where no test had any, or none can be made."""
     try:
-        return _card(page, asked)
+        asked, fields = _asked(page, spec, criterion, given)
+        return _card(page, asked) | {"volume_of": fields.get("volume_of", "")} if asked.told else None
     except BrackishError:
         return None
 

@@ -16,7 +16,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from brackish.errors import AccessError
-from brackish.library.types import Fact
+from brackish.judge.findings import GOOD_TO_HAVE
+from brackish.library.types import Fact, Method
 from brackish.quantities import shown_unit
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
@@ -27,6 +28,9 @@ from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import END, Run, Stage, runs, runs_of_test
 
 Document = dict[str, Any]
+UNDILUTED = (("returned_to", "undiluted"), ("volume_injected", ""))
+AREAS = ("compartment_area", "sleeve_area", "extraction_area")
+HANGS_ON = ("solution_volume", "volume_injected", "returned_to", *AREAS)  # what the reading may be hangs on these
 NEVER_COPIED = ("dwell", "cycles", "liquid_lost", "volume_recovered", "temperature", "dwell_agreed_by")
 
 
@@ -42,6 +46,9 @@ class Field:
     before: str = ""  # the number of the last test
     before_of: str = ""
     target: int = 0  # how many are agreed, of a count
+    needed: bool = False  # for a verdict
+    cost: str = ""  # what it costs to leave it empty
+    given_by: tuple[tuple[str, str], ...] = ()  # facts, with the value they must have, that tell it as well
     choices: list[tuple[str, str]] = field(default_factory=list)
 
     @property
@@ -84,7 +91,8 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         open=_open(one, steps),
         cautions=one.method.cautions,
         kit=_kit(page, one, request.user.shown_name),
-        cards=[] if page.faults else cards(page, one.at),
+        cards=[] if page.faults else cards(page, one.at, **_spread(one)),
+        hangs_on=HANGS_ON,
         others=[timer(page, other) for other in others],
         state=_state(one),
         again=_again(page, one),
@@ -167,10 +175,29 @@ def fields(run: Run, names: tuple[str, ...]) -> list[Field]:
                 before=str(before) if isinstance(before, str) else "",
                 before_of=last[0] if last else "",
                 target=run.cycles if name == "cycles" else 0,
+                needed=fact.required or name in run.method.measured,
+                cost=_cost(run.method, fact),
+                given_by=UNDILUTED if name == "solution_volume" and run.method.fact("returned_to") else (),
                 choices=[(choice, choice.replace("-", " ")) for choice in fact.choices],
             )
         )
     return found
+
+
+def _cost(method: Method, fact: Fact) -> str:
+    """What the judge will say of a test without this fact; empty where it will not miss it."""
+    if fact.required or fact.name in method.measured:
+        return _("Without it there is no verdict.")
+    if any(rule.value == fact.name and rule.severity == "void" for rule in method.rules):
+        return _("Without it nothing shows later that the test was not void.")
+    return _("The test stands, but less can be shown later.") if fact.name in GOOD_TO_HAVE and fact.dimension != "time" else ""
+
+
+def _spread(run: Run) -> dict[str, str]:
+    """The water of this test and the area it was spread over, as written so far."""
+    read_in = "volume_injected" if run.facts.get("returned_to") == "undiluted" and "solution_volume" not in run.facts else "solution_volume"
+    area = next((name for name in AREAS if name in run.facts), "")
+    return {name: str(run.facts[of]) for name, of in (("volume", read_in), ("area", area)) if of in run.facts}
 
 
 def _number(value: Any, unit: str) -> str:

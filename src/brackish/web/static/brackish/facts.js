@@ -94,6 +94,7 @@ export function facts(main, run, more) {
     const state = await write([change, ...more(field, value)], { quiet: true });
     if (state === "refused") field.dataset.value = JSON.stringify(was ?? null);
     for (const fill of field.querySelectorAll("[data-fill]")) fill.hidden = value !== undefined;
+    field.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: state }));
     await look(field, value);
   };
   for (const field of main.querySelectorAll("[data-fact]")) {
@@ -146,6 +147,19 @@ export function overlay(main, events) {
     field.dataset.value = JSON.stringify(value);
     showValue(field, value);
   }
+}
+
+/** What is left out of a part of the page although somebody will ask for it: name, cost and step of each. */
+export function leftOut(part) {
+  const stands = ([name, value]) => [...document.querySelectorAll(`[data-fact="${name}"]`)].some((field) => (value ? valueNow(field) === value : valueNow(field) !== null));
+  const told = (field) => JSON.parse(field.dataset.givenBy ?? "[]");
+  return [...part.querySelectorAll("[data-cost]")].flatMap((field) => {
+    const { label, cost, needed, short, ofAll, target } = field.dataset;
+    const value = valueNow(field);
+    const step = field.closest("[data-panel]").dataset.panel;
+    if (value === null) return told(field).length && told(field).every(stands) ? [] : [{ name: label, cost, step, needed: needed !== undefined }];
+    return target > value ? [{ name: `${label}: ${value} ${ofAll}`, cost: short, step }] : [];
+  });
 }
 
 /** Give a time fact, where nobody typed one, what the recorded times say: full tenths of a minute that have passed. */

@@ -2,7 +2,7 @@
 // One run on the screen: which step is shown, its time, and what is written of it. Steps need no network;
 // what is written waits on this device until it is sent (`record.js`). Facts: `facts.js`. Time: `timer.js`.
 
-import { elapsedChange, facts, overlay, reasonFor } from "./facts.js";
+import { elapsedChange, facts, leftOut, overlay, reasonFor } from "./facts.js";
 import { attach } from "./files.js";
 import { again, flush, queued, tell, waiting, write } from "./record.js";
 import { everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
@@ -39,9 +39,27 @@ function show(name, { focus = true } = {}) {
   window.scrollTo(0, 0);
   if (focus) panel.querySelector("h1").focus({ preventScroll: true });
   stayAwake(run.steps.includes(open));
+  if (name === "end") showMissing(panel);
+  const next = panel.querySelector("[data-next]");
+  if (over() && run.steps.includes(name)) next.textContent = next.dataset.words = main.dataset.toEnd;
   moment();
 }
 
+/** What nobody wrote, each with its cost and the way to its step. */
+function showMissing(panel) {
+  const part = panel.querySelector("[data-missing]");
+  const rows = leftOut(main).map(({ name, cost, step }) => {
+    const row = part.querySelector("template").content.cloneNode(true);
+    const button = row.querySelector("button");
+    [button.textContent, row.querySelector("span").textContent] = [name, cost];
+    button.addEventListener("click", () => show(step));
+    return row;
+  });
+  part.hidden = rows.length === 0;
+  part.querySelector("ul").replaceChildren(...rows);
+}
+
+const over = () => Boolean(run.done || run.times.end);
 const here = () => panels.get(open);
 const beside = (by) => order[order.indexOf(open) + by];
 
@@ -59,9 +77,16 @@ function begins(name, at) {
   return changes;
 }
 
+let remarked = null; // what was said of the last step goes with the next one
+
+function remark(text) {
+  tell(text);
+  remarked = document.getElementById("messages").firstElementChild;
+}
+
 async function forward() {
   const panel = here();
-  const to = beside(1);
+  const to = over() && run.steps.includes(open) ? "end" : beside(1);
   const at = now();
   const changes = panel.dataset.panel === "kit" ? kit(panel) : [];
   const reason = await reasonFor(run, changes);
@@ -71,7 +96,10 @@ async function forward() {
   }
   if (panel.hasAttribute("data-timed") && !run.times[to] && !run.done) changes.push(...elapsedChange(panel, Date.parse(run.times[open]), at));
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
+  const left = over() ? [] : leftOut(panel);
   show(to);
+  remarked?.remove();
+  if (left.length) remark(`${main.dataset.leftEmpty} ${left.map(({ name }) => name).join(", ")}. ${(left.find(({ needed }) => needed) ?? left[0]).cost}`);
   if (changes.length) await write(changes, { quiet: true, reason });
 }
 
@@ -111,6 +139,17 @@ facts(main, run, (field, value) => {
 main.addEventListener("count", (event) => {
   const dots = event.target.closest("[data-panel]").querySelectorAll("[data-pump]");
   dots.forEach((dot, index) => dot.setAttribute("class", index < event.detail ? "pump-done" : "pump"));
+});
+
+/** What the reading may be hangs on the water and the area of this very test: as they are written, the server says it again. */
+main.addEventListener("kept", async (event) => {
+  const shown = main.querySelector("[data-limits]");
+  if (!shown || !JSON.parse(shown.dataset.limits).includes(event.target.dataset.fact)) return;
+  shown.replaceChildren(); // what stood there was for another volume; without a network nothing is said
+  if (event.detail !== "sent") return;
+  const page = await fetch(location.href, { signal: AbortSignal.timeout(20_000) }).then((answer) => (answer.ok ? answer.text() : "")).catch(() => "");
+  const fresh = new DOMParser().parseFromString(page, "text/html").querySelector("[data-limits]");
+  if (fresh) shown.replaceChildren(...fresh.children);
 });
 
 // ---- void, deviation, photo, a new test
