@@ -65,6 +65,7 @@ class Walk:
         assert one
         self.ask("GET", "/jobs/{job_id}/if", query=f"?event={one.id}")
         self.ask("POST", "/jobs/{job_id}/what-if", [{"path": ["test", "T1", "facts", "temperature"], "value": "20.0 degC"}])
+        self.ask("POST", "/jobs/{job_id}/readable", [{"path": ["test", "T1", "facts", "temperature"], "value": "20"}])
         self.ask("POST", "/jobs/{job_id}/remarks", {"test": "T1", "facts": {"cycles": 2}})
         self.ask("POST", "/jobs/{job_id}/check", {"equipment": "meter", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm"})
         self._files()

@@ -11,7 +11,7 @@ from brackish.web import models
 from brackish.web.ledger import store
 from brackish.web.ledger.outcomes import state_of
 from tests.web.desk import WRITE, said, waiting, write
-from tests.web.writing import JOB
+from tests.web.writing import JOB, footbridge
 
 pytestmark = pytest.mark.slow
 HTML = {"content_type": "text/html", "body": "<p>Welcome to the harbour's network. Accept our terms.</p>"}
@@ -136,11 +136,12 @@ def test_what_waits_of_any_job_is_sent_from_any_page_and_a_refusal_is_said(desk)
 
 
 def test_form_that_is_sent_twice_writes_once(desk):
-    desk.body = '<form data-write><input data-path=\'["test","T1","facts","ph"]\' value="6,8" data-unit="mL"><button>Keep</button></form><script type="module" src="/static/brackish/record.js"></script>'
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.body = '<form data-write><input data-path=\'["test","T1","facts","volume_injected"]\' value="6,8" data-unit="mL"><button>Keep</button></form><script type="module" src="/static/brackish/record.js"></script>'
     page = desk.page()
     page.evaluate("() => { for (let n = 0; n < 2; n += 1) document.querySelector('form').requestSubmit(); }")
     page.get_by_text("Written").wait_for()
-    assert [event.value for event in store.events_of(JOB)] == ["6.8 mL"]  # and a decimal comma is a point
+    assert [event.value for event in store.events_of(JOB) if event.author == "tester"] == ["6.8 mL"]  # and a decimal comma is a point
 
 
 def test_page_is_loaded_again_though_only_its_place_differs(desk):

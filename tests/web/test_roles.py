@@ -98,6 +98,7 @@ POST   /api/v1/drafts                                 401    422      422   422 
 POST   /api/v1/reports/check                            401    422      422   422       422    422     422    422     422
 GET    /api/v1/jobs/{job_id}/draft                    401    404      200   200       403    403     403    403     403
 POST   /api/v1/jobs/{job_id}/what-if                  401    404      200   200       200    200     200    200     200
+POST   /api/v1/jobs/{job_id}/readable                 401    404      200   200       200    200     200    200     200
 GET    /api/v1/lessons/{lesson}                       401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods                                401    200      200   200       200    200     200    200     200
 GET    /api/v1/methods/{method_id}                    401    200      200   200       200    200     200    200     200
@@ -185,6 +186,7 @@ def _ask(workspace: Workspace, role: str, method: str, address: str, number: int
         ("POST", "/api/v1/jobs/{job_id}/events"): [event.to_dict()] if event else [],
         ("POST", "/api/v1/jobs/{job_id}/attachments"): {"sha256": PICTURE_HASH, "name": "a.jpg", "media_type": "image/jpeg", "size": len(PICTURE.getvalue())},
         ("POST", "/api/v1/jobs/{job_id}/what-if"): [{"path": ["test", "T1", "facts", "temperature"], "value": "20.0 degC"}],
+        ("POST", "/api/v1/jobs/{job_id}/readable"): [{"path": ["test", "T1", "facts", "temperature"], "value": "20.0 degC"}],
         ("POST", "/api/v1/jobs/{job_id}/remarks"): {"test": "T1", "facts": {"cycles": 2}},
         ("POST", "/api/v1/jobs/{job_id}/check"): {"equipment": "meter", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm"},
         ("POST", "/api/v1/jobs/{job_id}/signatures"): {"hash": "sha256:" + "0" * 64, "password": "x"},

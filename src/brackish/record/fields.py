@@ -24,9 +24,9 @@ Reader = Callable[[Any, str, Faults, Mapping[str, Any]], Any]
 _REQUIRED: Any = object()
 
 
-def _field(read: Reader, default: Any, says: str = "", kind: type | None = None) -> Any:
-    """A field with its reader; `says` and `kind` (a table's own type) are for the reference pages."""
-    metadata = {"read": read, "says": says, "kind": kind}
+def _field(read: Reader, default: Any, says: str = "", kind: type | None = None, dimensions: tuple[str, ...] = (), allowed: tuple[str, ...] = ()) -> Any:
+    """A field with its reader; the rest (`kind` is a table's own type) is for the reference pages and for forms."""
+    metadata = {"read": read, "says": says, "kind": kind, "dimensions": dimensions, "allowed": allowed}
     return dataclasses.field(metadata=metadata) if default is _REQUIRED else dataclasses.field(default=default, metadata=metadata)
 
 
@@ -116,7 +116,7 @@ def choice(*allowed: str, default: Any = _REQUIRED) -> Any:
             raise InputError("input.not_one_of", given=kind_of(value), allowed=allowed)
         return value
 
-    return _field(read, default, f"one of: {', '.join(allowed)}")
+    return _field(read, default, f"one of: {', '.join(allowed)}", allowed=allowed)
 
 
 def as_quantity(value: Any, dimension: str | tuple[str, ...], *, bounds: bool = False, positive: bool = False, signed: bool = False) -> Quantity:
@@ -132,7 +132,7 @@ def quantity(dimension: str | tuple[str, ...], *, default: Any = _REQUIRED, posi
     """A text with a number and unit of this dimension."""
     names = (dimension,) if isinstance(dimension, str) else dimension
     says = " or ".join(f"{DIMENSIONS[name].name}, such as {DIMENSIONS[name].example}" for name in names)
-    return _field(lambda value, *_: as_quantity(value, dimension, positive=positive), default, says)
+    return _field(lambda value, *_: as_quantity(value, dimension, positive=positive), default, says, dimensions=names)
 
 
 def count(default: Any = _REQUIRED, *, least: int = 0) -> Any:

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""What stores nothing: the changes that a job file would write, those of a job like another, and what if a fact were another."""
+"""What stores nothing: what a job file or a job like another would write, what if a fact were another, and whether a change can be read."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from brackish.record.paths import paths_of
 from brackish.web import models
 from brackish.web.api.attachments import BYTES
 from brackish.web.ledger import outcomes
+from brackish.web.pages.correcting import new_faults
 from brackish.web.pages.whatif import judged_with
 from brackish.web.people.access import job_for, organisation_for, role_on
 
@@ -25,6 +26,24 @@ AGREED = ("format", "specification", "person", "equipment", "item", "location", 
 class Change(Schema):
     path: Annotated[list[str], Field(min_length=1)]
     value: Any
+
+
+class Written(Schema):
+    path: Annotated[list[str], Field(min_length=1)]
+    value: Any = None  # nothing: the path is taken back
+
+
+class NewFault(Schema):
+    code: str
+    place: str
+    params: dict[str, Any]
+    message: str
+    path: list[str]
+    where: str  # the path in words
+
+
+class NewFaults(Schema):
+    errors: list[NewFault]
 
 
 class Draft(Schema):
@@ -52,6 +71,7 @@ def draft_like(request: HttpRequest, job_id: str) -> Draft:
     old = outcomes.document_of(job)
     identity = str(uuid.uuid4())
     heading = {**old.get("job", {}), "id": identity, "title": ""}  # type: ignore[dict-item]
+    heading.pop("number", None)  # two jobs under one number could not be told apart
     document = {"format": "brackish-job/1", "job": heading} | {name: old[name] for name in AGREED[1:] if name in old}
     return Draft(id=identity, title="", here=False, changes=[each for each in _changes(document) if each.path != ["job", "title"]])
 
@@ -61,6 +81,16 @@ def what_if(request: HttpRequest, job_id: str, changes: list[Change] = Body(...)
     job, _ = job_for(request, job_id, "read")
     outcome = judged_with(outcomes.document_of(job), [(tuple(each.path), each.value) for each in changes])
     return HttpResponse(canonical_bytes(outcome), content_type="application/json")
+
+
+@router.post(
+    "/jobs/{job_id}/readable",
+    response=NewFaults,
+    summary="The faults that these changes would bring into the job, each with its path; nothing is stored or judged",
+)
+def readable(request: HttpRequest, job_id: str, changes: list[Written] = Body(...)) -> dict[str, Any]:  # noqa: B008 (ninja's way)
+    job, _ = job_for(request, job_id, "read")
+    return {"errors": new_faults(job, [(tuple(each.path), each.value) for each in changes])}
 
 
 def _changes(document: dict[str, Any]) -> list[Change]:

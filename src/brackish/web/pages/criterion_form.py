@@ -10,8 +10,6 @@ from __future__ import annotations
 import tomllib
 from typing import Any
 
-from django.utils.translation import gettext_lazy as _
-
 from brackish.errors import BrackishError, faults_of
 from brackish.judge.verdicts import missing_fields
 from brackish.prepare.clause import ClauseReading
@@ -21,6 +19,7 @@ from brackish.record.document import read_job
 from brackish.record.job import APPLIES_TO, FORMAT, STAGES
 from brackish.report.words import name_of
 from brackish.science.conformity import RULES, SENSES
+from brackish.web.pages.field_words import WORDS
 
 Document = dict[str, Any]
 
@@ -49,63 +48,6 @@ SHOWN = (  # in the order of the form
 )
 STEEL_ONLY = ("reference_temperature", "placement", "test_within", "blank_rule")
 
-_FIELD_WORDS = {  # names of fields, their help (with a question mark), and words of their values
-    "applies_to": _("Applies to"),
-    "applies_to steel": _("Steel"),
-    "applies_to abrasive": _("Abrasive"),
-    "applies_to extraction-water": _("Water for the tests"),
-    "applies_to washing-water": _("Water for washing"),
-    "quantity": _("Counted as"),
-    "quantity?": _("Which salt, on which basis"),
-    "sense": _("The value may be"),
-    "sense at-most": _("at the limit or under it"),
-    "sense below": _("under the limit only"),
-    "sense at-least": _("at the limit or over it"),
-    "limit": _("Limit"),
-    "limit?": _("With its unit: 50 mg/m2"),
-    "judged": _("Judged"),
-    "judged each": _("each result"),
-    "judged mean": _("the mean"),
-    "judged each-and-mean": _("each result and the mean"),
-    "decision_rule": _("Decision rule"),
-    "decision_rule?": _("How a result close to the limit is judged"),
-    "decision_rule simple-acceptance": _("simple: up to the limit passes"),
-    "decision_rule guarded-acceptance": _("guarded acceptance: must clear the limit"),
-    "decision_rule three-way": _("three-way: near the limit is inconclusive"),
-    "decision_rule guarded-rejection": _("guarded rejection: only surely over fails"),
-    "guard_band": _("Guard band"),
-    "guard_band?": _("two-sided, one-sided, or an amount: 5 mg/m2"),
-    "level": _("Level"),
-    "level?": _("Such as 95 %"),
-    "uncertainty": _("Which uncertainty"),
-    "uncertainty budget": _("of this chain of instruments"),
-    "uncertainty method": _("published for the method"),
-    "uncertainty larger": _("the larger of the two"),
-    "on_inconclusive": _("If inconclusive"),
-    "on_inconclusive reject": _("it is rejected"),
-    "on_inconclusive retest": _("it is tested again"),
-    "on_inconclusive refer": _("somebody decides"),
-    "reference_temperature": _("Refers to"),
-    "reference_temperature?": _("20 degC or 25 degC"),
-    "blank_rule": _("Blank"),
-    "blank_rule none": _("nothing is taken off"),
-    "blank_rule water": _("the water of the test is taken off"),
-    "blank_rule full-kit": _("a blank with the full kit is taken off"),
-    "count": _("How many tests"),
-    "count?": _("3 per item; 1 per 50 m2, at least 3; 3 for the first 100 m2, then 1 per 200 m2"),
-    "placement": _("Where"),
-    "placement?": _("And who chooses"),
-    "stage": _("When"),
-    "stage incoming": _("when it arrives"),
-    "stage before-blasting": _("before blasting"),
-    "stage after-washing": _("after washing"),
-    "stage after-blasting": _("after blasting"),
-    "stage between-coats": _("between coats"),
-    "test_within": _("Longest time until the next step"),
-    "test_within?": _("Such as 4 h"),
-    "on_failure": _("If one fails"),
-}
-
 
 def drafted(reading: ClauseReading) -> list[Document]:
     """What was understood, as specifications of a job document: the same that `brackish clause` writes."""
@@ -131,7 +73,7 @@ def _entry(spec: Document, criterion: Document, stored: Document, read: Document
     return {
         "id": criterion["id"],
         "where": str(spec.get("title") or spec["id"]),
-        "name": _FIELD_WORDS.get(f"applies_to {criterion.get('applies_to')}", name_of(str(criterion.get("applies_to", "")))),
+        "name": WORDS.get(f"applies_to {criterion.get('applies_to')}", name_of(str(criterion.get("applies_to", "")))),
         "adopted": bool(stored),
         "supplied_by": read.get("supplied", {}).get("title", ""),
         "fields": fields,
@@ -166,8 +108,8 @@ def _field(name: str, path: list[str], criterion: Document, stored: Document, re
         choices = [*choices, (value, str(value))]
     return {
         "name": name,
-        "label": _FIELD_WORDS.get(name, name_of(name)),
-        "help": _FIELD_WORDS.get(f"{name}?", ""),
+        "label": WORDS.get(name, name_of(name)),
+        "help": WORDS.get(f"{name}?", ""),
         "path": path,
         "value": value,
         "shown": dict(choices).get(read.get(name, ""), read.get(name, "")),
@@ -193,7 +135,7 @@ def _choices(name: str, criterion: Document) -> list[tuple[str, str]]:
         "blank_rule": ("none", "water", "full-kit"),
         "stage": STAGES,
     }
-    return [(each, _FIELD_WORDS.get(f"{name} {each}") or (QUANTITIES[each].words if each in QUANTITIES else name_of(each))) for each in fixed.get(name, ())]
+    return [(each, WORDS.get(f"{name} {each}") or (QUANTITIES[each].words if each in QUANTITIES else name_of(each))) for each in fixed.get(name, ())]
 
 
 def _one(value: object) -> str:

@@ -3,8 +3,11 @@
 // until the server has them, sent by POST /api/v1/jobs/{id}/events.
 //
 //   await write([{path: ["test", "T1", "facts", "reading"], value: ["9.1 uS/cm"], was: ["9.0 uS/cm"]}], {reason: "read again"})
-//   <form data-write> with fields that carry data-path (JSON) and perhaps data-was, data-as (list | integer | truth), data-unit;
+//   <form data-write> with fields that carry data-path (JSON) and perhaps data-was, data-as (list | integer | number | truth), data-unit;
 //   a field named "reason" is the reason. Only what changed is written. Many changes that nobody edits: data-changes (JSON) of the form.
+//
+// Before a form writes, a server that can be reached is asked whether the job could still be read. What could not is said at its
+// field and may be written as typed all the same; with `data-strict` it may not. Without a network it is written as it stands.
 //
 // A chain is one device, one author, one job; it lies in localStorage, guarded by a lock across tabs. What the server
 // refuses by its id is said and goes; whatever else an answer says, or whoever gave it, what was written stays here.
@@ -12,6 +15,7 @@
 import { hashOf, makeEvent } from "./event.js";
 
 const PATIENCE = 20_000; // ms until a silent server counts as no network,
+const PROMPT = 4_000; // the same for a question that need not be answered,
 const SLOWEST = 10; // and one more for every so many bytes of a file: 80 kbit/s
 const LIST = 200; // events made and sent at once
 const messages = () => document.getElementById("messages");
@@ -88,11 +92,11 @@ function settle(where, list, answers) {
 }
 
 /** A call of the API with the session's mark, a document or a file: {ok, status, body}, or null where no server answered. */
-export async function call(method, address, body, headers = {}) {
+export async function call(method, address, body, headers = {}, patience = PATIENCE) {
   const mark = document.cookie.match(/(?:^|; )brackish-csrf=([^;]+)/)?.[1] ?? "";
   try {
     const answer = await fetch(`/api/v1${address}`, {
-      method, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE + Math.ceil((body?.size ?? 0) / SLOWEST)),
+      method, credentials: "same-origin", signal: AbortSignal.timeout(patience + Math.ceil((body?.size ?? 0) / SLOWEST)),
       headers: { "X-CSRFToken": mark, ...headers, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
       body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
@@ -213,9 +217,10 @@ export function onSubmit(form, act) {
 }
 
 const NUMBER = /^[<>]?\s*[-+]?(\d+([.,]\d*)?|[.,]\d+)(e[-+]?\d+)?$/i;
+const THOUSANDS = /^\D*[1-9]\d{0,2},\d{3}$/; // 1,250 may be either: never guessed, the reader of the record says so
 
 /** A number as it was typed, with a comma or a point, in the unit of its field; any other text stays as it is. */
-export const inUnit = (text, unit) => (unit && NUMBER.test(text) ? `${text.replace(",", ".")} ${unit}` : text);
+export const inUnit = (text, unit) => (unit && NUMBER.test(text) && !THOUSANDS.test(text) ? `${text.replace(",", ".")} ${unit}` : text);
 
 /** What a field holds, as an event's value; nothing where it is empty. */
 export function valueOf(field) {
@@ -224,7 +229,8 @@ export function valueOf(field) {
   if (!text) return undefined;
   if (field.dataset.as === "json") return JSON.parse(field.value);
   if (field.dataset.as === "list") return text.split(/[;\n]/).map((part) => inUnit(part.trim(), field.dataset.unit)).filter(Boolean);
-  if (field.dataset.as === "integer") return Number(text);
+  if (field.dataset.as === "integer") return /^[-+]?\d+$/.test(text) ? Number(text) : text;
+  if (field.dataset.as === "number") return NUMBER.test(text) ? text.replace(",", ".") : text;
   if (field.dataset.as === "truth") return text === "true";
   return inUnit(text, field.dataset.unit);
 }
@@ -239,9 +245,45 @@ export function changesOf(form) {
   return [...typed, ...JSON.parse(form.dataset.changes ?? "[]")].filter((change) => JSON.stringify(change.value) !== JSON.stringify(change.was));
 }
 
+/** What of these changes could not be read, as the server says without storing anything; nothing where none answers soon. */
+async function faultsOf(changes) {
+  const all = [...queued(), ...changes].map(({ path, value }) => ({ path, value }));
+  const answer = changes.length && await call("POST", `/jobs/${place().job}/readable`, all, {}, PROMPT);
+  return answer?.ok && Array.isArray(answer.body?.errors) ? answer.body.errors : [];
+}
+
+const copyOf = (name) => document.getElementById(name).content.cloneNode(true).firstElementChild;
+
+/** Say each fault at its field, or at the end of the form, and offer to write what was typed all the same. */
+function showFaults(form, faults) {
+  for (const old of form.querySelectorAll("[data-fault]")) old.remove();
+  for (const field of form.querySelectorAll("[aria-invalid]")) {
+    field.removeAttribute("aria-invalid");
+    field.closest(".field")?.classList.remove("field-error");
+  }
+  if (!faults.length) return;
+  const wrong = faults.map((fault) => {
+    const path = JSON.stringify(fault.path);
+    const field = [...form.querySelectorAll("[data-path]:not([type=hidden])")].find((each) => JSON.stringify(JSON.parse(each.dataset.path)) === path);
+    const remark = copyOf("fault");
+    remark.querySelector("[data-text]").textContent = field ? fault.message : `${fault.where}: ${fault.message}`;
+    (field?.closest(".field") ?? form).append(remark);
+    field?.setAttribute("aria-invalid", "true");
+    field?.closest(".field")?.classList.add("field-error");
+    return field;
+  });
+  if (form.dataset.strict === undefined) form.append(copyOf("anyway"));
+  for (let part = form; part; part = part.parentElement?.closest("details")) if (part.tagName === "DETAILS") part.open = true;
+  wrong.find(Boolean)?.focus();
+  tell(messages().dataset.unready, { wrong: true });
+}
+
 for (const form of document.querySelectorAll("form[data-write]")) {
-  onSubmit(form, async () => {
+  onSubmit(form, async (event) => {
     const reason = form.elements.reason?.value.trim() ?? "";
+    const faults = event.submitter?.matches("[data-anyway]") ? [] : await faultsOf(changesOf(form));
+    showFaults(form, faults);
+    if (faults.length) return;
     const changes = changesOf(form).map((change) => (change.value === undefined ? { ...change, reason: reason || messages().dataset.takeBack } : change));
     const state = await write(changes, { reason, said: form.dataset.said ?? "" });
     if (state === "sent") again({ text: form.dataset.said || messages().dataset.written, undo: wayBack(changes), to: form.dataset.then ?? "" });
