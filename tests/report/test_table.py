@@ -31,6 +31,14 @@ def test_one_row_for_each_test_with_results_as_plain_numbers(job: Document, outc
     assert rows[2]["verdict_steel"] == ""
 
 
+def test_verdict_says_whether_it_only_accepts_and_whether_it_counts(job: Document) -> None:
+    job["specification"][0]["criterion"][0] |= {"decision_rule": "guarded-rejection", "limit": "48.5 mg/m2"}
+    job["test"][0]["purpose"] = "pre-check"
+    rows = {row["test"]: row for row in read(table.csv(job=job, outcome=judged(job)))}
+    assert (rows["T1"]["verdict_steel"], rows["T1"]["counted_steel"], rows["T1"]["accepted_past_limit_steel"]) == ("pass", "no", "")
+    assert (rows["T4"]["verdict_steel"], rows["T4"]["counted_steel"], rows["T4"]["accepted_past_limit_steel"]) == ("pass", "yes", "yes")
+
+
 def test_facts_stay_as_typed(job: Document, outcome: Document) -> None:
     row = read(table.csv(job=job, outcome=outcome))[0]
     assert row["fact_reading"] == "9.1 uS/cm"

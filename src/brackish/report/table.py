@@ -6,6 +6,7 @@ that portion only, so that nothing is counted twice. Facts stay as they were typ
 results are plain numbers, their unit stands in the name of the column.
 The file is UTF-8 with a byte order mark, because the most common spreadsheet program takes a file
 without one for its own old code page and turns µ and ไทย into rubbish; lines end as in RFC 4180.
+Beside a verdict stands whether it only accepts a result past its limit, and whether the test counts.
 A text that a spreadsheet would run as a formula gets an apostrophe in front.
 """
 
@@ -95,6 +96,8 @@ def _verdicts(found: Document) -> dict[str, Cell]:
         about = verdict["criterion"]
         unit = _unit_in_name(verdict.get("unit", ""))
         cells[f"verdict_{about}"] = verdict["verdict"]
+        cells[f"accepted_past_limit_{about}"] = "yes" if verdict.get("accepted") else None
+        cells[f"counted_{about}"] = _text(verdict["counted"]) if "counted" in verdict else None
         cells[f"comparison_{about}"] = verdict.get("comparison")
         cells[f"limit_{about}_{unit}"] = verdict.get("limit")
         cells[f"guard_band_{about}_{unit}"] = verdict.get("guard_band")
