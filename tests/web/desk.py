@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import json
+from email.utils import formatdate
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,8 @@ class Desk:
         else:
             request = route.request
             answer = self.workspace.client(self.role).generic(request.method, path, request.post_data_buffer or b"", content_type="application/json")
-            route.fulfill(status=answer.status_code, body=answer.content, content_type=answer.headers["Content-Type"])
+            headers = {"Content-Type": answer.headers["Content-Type"], "Date": formatdate(usegmt=True)}  # as every server says it
+            route.fulfill(status=answer.status_code, body=answer.content, headers=headers)
 
     def page(self, address: str = "/") -> Any:
         """The page of a test's own making, or one of the workspace."""

@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 
 import pytest
+from django.utils import timezone
 
 from brackish.web import models
 from brackish.web.ledger.store import events_of
@@ -62,6 +63,18 @@ def test_late_remark_about_what_was_typed_before_is_not_shown(desk):
     remarks[0].fulfill(json={"errors": [{"message": "wet is no number"}], "findings": []})
     page.evaluate("() => new Promise((done) => setTimeout(done, 50))")
     assert page.locator(".fact-remarks").inner_text() == ""
+
+
+def test_clock_that_is_set_while_a_test_runs_moves_no_timer(desk):
+    """A phone that is five minutes slow finds the network and puts its clock right."""
+    desk.body = f'<main data-now="{timezone.now().isoformat()}"></main>'
+    desk.context.add_init_script("window.slow = 300_000; const real = Date.now; Date.now = () => real() - window.slow;")
+    page = desk.page()
+    off = "async () => Math.abs((await import('/static/brackish/timer.js')).now() - Date.now() - window.slow)"
+    assert page.evaluate(off) < 3_000
+    with page.expect_response("**/health"):
+        page.evaluate("window.slow = 0")
+    page.wait_for_function(f"({off})().then((ms) => ms < 3_000)")
 
 
 def test_screen_is_kept_awake_by_one_lock_and_let_go(desk):

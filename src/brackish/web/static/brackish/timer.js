@@ -5,11 +5,22 @@
 const spoken = document.querySelector("[data-now]");
 const [visit] = performance.getEntriesByType("navigation");
 const answered = Date.now() - (visit ? performance.now() - visit.responseStart : 0);
-const ahead = spoken ? Date.parse(spoken.dataset.now) - answered : 0;
+let ahead = spoken ? Date.parse(spoken.dataset.now) - answered : 0;
 const SMALL = 2_000; // ms; an answer is some time on its way
 
 /** The present, in ms, by the server's clock. */
 export const now = () => Date.now() + (Math.abs(ahead) > SMALL ? ahead : 0);
+
+// A device that slept or whose clock was set has another distance between its two clocks: then the server is asked again.
+const distance = () => Date.now() - performance.now();
+let known = distance();
+setInterval(async () => {
+  if (!spoken || Math.abs(distance() - known) < SMALL) return;
+  known = distance();
+  const answer = await fetch("/health").catch(() => null);
+  const said = Date.parse(answer?.headers.get("Date"));
+  if (said) ahead = said - Date.now();
+}, 1_000);
 
 /** A time for the record, with this place's offset from UTC: 2026-03-04T10:42:00+01:00. */
 export function stamp(at = now()) {
