@@ -237,7 +237,7 @@ WORDS = {
     "event.training_only": "A trainee writes tests whose purpose is training; {given} is not one. Set its purpose first, or ask the inspector.",
     "access.signed_out": "Nobody is signed in. Sign in first.",
     "access.not_found": "There is no {given} in your sight. Check the id, or ask the owner for access.",
-    "access.not_allowed": "A {role} may not do this ({action}). Ask the owner.",
+    "access.not_allowed": "As {role} you may not {asked}. Who may: {allowed}. Ask one of them.",
     "access.wrong_password": "Name and password do not match.",
     "access.too_many_tries": "Too many wrong tries. Wait {minutes} minutes, then try again.",
     "access.link_used": "This link was used already, or is too old. Ask for a new one.",

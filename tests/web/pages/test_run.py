@@ -4,7 +4,9 @@
 from __future__ import annotations
 
 import hashlib
+import html
 import io
+import json
 import re
 from datetime import datetime, timedelta
 
@@ -14,7 +16,10 @@ from playwright.sync_api import expect
 
 from brackish import library
 from brackish.report.words import split
+from brackish.web import models
+from brackish.web.ledger.outcomes import document_of
 from brackish.web.ledger.store import events_of
+from brackish.web.people import rules
 from tests.journeys.conftest import ARTIFACTS
 from tests.journeys.test_every_page import AXE, sideways
 from tests.web.conftest import Workspace
@@ -202,8 +207,6 @@ def test_step_back_and_a_reload_lose_nothing_and_offline_facts_wait(bench: Workb
         page.reload()
         expect(panel(page)).to_have_attribute("data-panel", "draw-back")
     bench.job.refresh_from_db()
-    from brackish.web.ledger.outcomes import document_of
-
     (test,) = document_of(bench.job)["test"]
     assert test["facts"]["cycles"] == 1
     assert 10.8 <= float(split(test["facts"]["dwell"].replace(" ", "\u00a0"))[0]) < 12  # by the recorded times; the bench's server stood still meanwhile
@@ -423,6 +426,42 @@ def test_run_asks_the_zone_first_and_shows_every_caution_and_step(workspace: Wor
 def test_who_may_run_a_test(role, status, workspace: Workspace):
     workspace.send("owner", *workspace.writer("owner").document(planned(1)))
     assert workspace.client(role).get(f"/jobs/{JOB}/run/T1").status_code == status
+
+
+def test_a_refusal_says_what_was_asked_and_who_may(workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(planned(1)))
+    said = workspace.client("reader").get(f"/jobs/{JOB}/run/T1").content.decode()
+    assert "As reader you may not write into this job. Who may: inspector, owner, tester, trainee. Ask one of them." in said
+    assert "As tester you may not make a job. Who may: inspector, owner. Ask one of them." in workspace.client("tester").get("/new").content.decode()
+    assert rules.ASKED.keys() == rules.MAY.keys()
+
+
+@pytest.mark.parametrize(("purpose", "said"), [("training", "training, not counted"), ("pre-check", "pre-check, not counted"), ("acceptance", ", not counted")])
+def test_day_run_and_sheet_say_what_a_test_is_for(purpose, said, workspace: Workspace):
+    document = planned(1)
+    document["test"][0]["purpose"] = purpose
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    for address in ("day", "run/T1", "run/T1/paper", "sheet"):
+        page = workspace.client("tester").get(f"/jobs/{JOB}/{address}").content.decode()
+        assert (said.casefold() in page.casefold()) == (purpose != "acceptance"), address
+
+
+def test_whoever_is_signed_in_is_offered_as_the_tester_and_names_themself_alone(workspace: Workspace):
+    document = planned(1)
+    document["test"][0]["purpose"] = "training"
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = html.unescape(workspace.client("trainee").get(f"/jobs/{JOB}/run/T1").content.decode())
+    assert '<input type="radio" name="tester" value="trainee" checked><span>Trainee ' in page
+    naming = json.loads(re.search(r'data-naming="(.*?)">', page)[1])["trainee"]
+    writer = workspace.writer("trainee")
+    workspace.send("trainee", *(writer.set(change["path"], change["value"]) for change in naming), writer.set(("test", "T1", "tester"), "trainee"))
+    people = document_of(models.Job.objects.get(id=JOB))["person"]
+    assert next(each for each in people if each["id"] == "trainee") == {"id": "trainee", "name": "Trainee", "role": "trainee"}
+    again = html.unescape(workspace.client("trainee").get(f"/jobs/{JOB}/run/T1").content.decode())
+    assert 'value="trainee" checked><span>Trainee</span>' in again and 'data-naming="{}"' in again
+    for path, value in ((("person", "tester-a", "name"), "Trainee"), (("person", "trainee", "certificate"), "level 3")):
+        (answer,) = workspace.send("trainee", workspace.writer("trainee", path[-1]).set(path, value), expect="refused")
+        assert answer["errors"][0]["code"] == "event.not_yours"
 
 
 def test_devices_not_allowed_opens_the_refusal(workspace: Workspace):

@@ -141,7 +141,7 @@ def timer(page: JobPage, run: Run) -> Document:
     left = (run.due - run.at).total_seconds()
     return {
         "name": run.name,
-        "where": run.where,
+        "where": f"{run.where}, {run.purpose}" if run.purpose else run.where,
         "address": _address(page, run),
         "begin": stage.begin.isoformat(),
         "due": run.due.isoformat(),
@@ -228,6 +228,7 @@ def _planned(page: JobPage, run: Run) -> Document:
         "name": run.name,
         "where": run.where,
         "method": run.method.short,
+        "purpose": run.purpose,
         "tester": run.tester,
         "address": _address(page, run),
         "refused": run.devices == "not-allowed",

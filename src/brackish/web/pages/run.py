@@ -90,7 +90,7 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         panels=steps,
         open=_open(one, steps),
         cautions=one.method.cautions,
-        kit=_kit(page, one, request.user.shown_name),
+        kit=_kit(page, one, request.user),
         cards=[] if page.faults else cards(page, one.at, **_spread(one)),
         hangs_on=HANGS_ON,
         others=[timer(page, other) for other in others],
@@ -109,7 +109,7 @@ def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     one = find_run(page, test, request.GET.get("portion", ""))
     if one.disputed:
         return _to_choose(page, one)
-    kit = _kit(page, one, request.user.shown_name) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
+    kit = _kit(page, one, request.user) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
     return show(request, "day", template="paper", typed=True, page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
 
@@ -249,17 +249,19 @@ def _state(run: Run) -> Document:
     }
 
 
-def _kit(page: JobPage, run: Run, shown_name: str) -> Document:
-    """Who and with what: as planned, else as in the last test."""
+def _kit(page: JobPage, run: Run, user: Any) -> Document:
+    """Who and with what: as planned, else whoever is signed in, with what the last test had."""
     document, test = page.document, run.test
     begun = [each for each in document.get("test", []) if each.get("started") and each.get("method") == run.method.id]
     last: Document = max(begun, key=lambda each: str(each["started"]), default={})
     people = [each for each in document.get("person", []) if "id" in each]
-    mine = next((each["id"] for each in people if each.get("name") == shown_name), "")
+    mine = next((each["id"] for each in people if user.shown_name == each.get("name") or user.name == each["id"]), "")
+    named = [] if mine else [{"id": user.name, "name": user.shown_name, "role": page.role if page.role in ("inspector", "trainee") else "tester"}]
     blanks = sorted((each for each in document.get("blank", []) if "id" in each), key=lambda each: str(each.get("at", "")), reverse=True)
     return {
-        "people": [(each["id"], each.get("name") or each["id"]) for each in people],
-        "tester": test.get("tester") or mine or last.get("tester", ""),
+        "people": [(each["id"], each.get("name") or each["id"]) for each in [*people, *named]],
+        "tester": test.get("tester") or mine or user.name,
+        "naming": {each["id"]: [{"path": ["person", each["id"], name], "value": value} for name, value in each.items()] for each in named},
         "equipment": [
             (each["id"], " ".join(str(each.get(key, "")) for key in ("name", "kind", "serial", "lot") if each.get(key)))
             for each in document.get("equipment", [])

@@ -141,6 +141,12 @@ class Run:
     def tester(self) -> str:
         return self.case.name("person", self.test.get("tester"))
 
+    @property
+    def purpose(self) -> str:
+        """What the test is for where that is not acceptance, and that it is not counted."""
+        purpose = str(self.test.get("purpose", "acceptance"))
+        return "" if purpose == "acceptance" else purpose if purpose == "retest" else _("%s, not counted") % purpose
+
     @cached_property
     def stages(self) -> list[Stage]:
         """All steps with their times."""

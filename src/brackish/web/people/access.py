@@ -9,7 +9,7 @@ from django.http import HttpRequest
 
 from brackish.errors import AccessError
 from brackish.web import models
-from brackish.web.people.rules import may
+from brackish.web.people.rules import may, not_allowed
 
 
 def person_of(request: HttpRequest) -> models.Person:
@@ -41,7 +41,7 @@ def job_for(request: HttpRequest, job_id: str, action: str) -> tuple[models.Job,
     if job is None:
         raise AccessError("access.not_found", given=f"job {job_id}")
     if not may(job.role, action):
-        raise AccessError("access.not_allowed", role=job.role, action=action)
+        raise not_allowed(job.role, action)
     return job, job.role
 
 
@@ -52,7 +52,7 @@ def organisation_for(request: HttpRequest, action: str) -> models.Organisation:
     for member in held:
         if may(member.role, action):
             return member.organisation
-    raise AccessError("access.not_allowed", role=held[0].role if held else "guest", action=action)
+    raise not_allowed(held[0].role if held else "guest", action)
 
 
 def jobs_of(person: models.Person) -> QuerySet[models.Job]:

@@ -29,7 +29,7 @@ for (const field of main.querySelectorAll("[data-moment]")) {
 }
 
 for (const form of main.querySelectorAll("[data-kit]")) {
-  const was = JSON.parse(form.dataset.was);
+  const [was, naming] = [JSON.parse(form.dataset.was), JSON.parse(form.dataset.naming ?? "{}")];
   form.addEventListener("change", async (event) => {
     const { name } = event.target;
     const value = name === "equipment" ? [...form.querySelectorAll("input:checked")].map((input) => input.value) : event.target.value;
@@ -38,7 +38,7 @@ for (const form of main.querySelectorAll("[data-kit]")) {
       for (const input of form.querySelectorAll(`input[name="${name}"]`)) input.checked = [was[name]].flat().includes(input.value);
       return;
     }
-    await write([{ path: [...run.test, name], value, was: was[name], reason }, ...paper()], { quiet: true });
+    await write([...naming[value] ?? [], { path: [...run.test, name], value, was: was[name], reason }, ...paper()], { quiet: true });
     was[name] = value;
   });
 }

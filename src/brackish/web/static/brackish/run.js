@@ -104,13 +104,12 @@ async function forward() {
 }
 
 function kit(panel) {
-  const was = JSON.parse(panel.querySelector("[data-next]").dataset.was);
+  const [was, naming] = [JSON.parse(panel.querySelector("[data-next]").dataset.was), JSON.parse(panel.querySelector("[data-next]").dataset.naming)];
   const chosen = (name) => panel.querySelector(`input[name="${name}"]:checked`)?.value;
   const equipment = [...panel.querySelectorAll('input[name="equipment"]:checked')].map((input) => input.value);
   const found = { tester: chosen("tester"), blank: chosen("blank"), equipment: equipment.length ? equipment : undefined };
-  return Object.entries(found)
-    .filter(([name, value]) => value !== undefined && JSON.stringify(value) !== JSON.stringify(was[name]))
-    .map(([name, value]) => ({ path: [...run.test, name], value, was: was[name] }));
+  const changed = Object.entries(found).filter(([name, value]) => value !== undefined && JSON.stringify(value) !== JSON.stringify(was[name]));
+  return [...naming[found.tester] ?? [], ...changed.map(([name, value]) => ({ path: [...run.test, name], value, was: was[name] }))];
 }
 
 for (const panel of panels.values()) {
