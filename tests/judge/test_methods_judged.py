@@ -333,3 +333,14 @@ def test_tube_under_its_first_mark_with_such_a_blank_is_not_said_to_be_under_zer
     assert (row["value"], row["bound"]) == (pytest.approx(0.0, abs=1e-12), "<")
     assert row["shown"] == f"<\u00a0{1.645 * 2**0.5 * 1.2 * 0.1 / 3**0.5:.2f}\u00a0µg/cm²"
     assert "detected" not in row
+
+
+@pytest.mark.parametrize(("water", "expected"), [("100 mL", "pass"), ("104 mL", "pass"), ("200 mL", "withheld")])
+def test_verdict_that_hangs_on_another_ratio_of_water_is_withheld(water, expected):
+    """In twice the water 20 mS/m are about 40 of the method, over 25; in 104 mL they are about 20.8."""
+    document = by_mass("20 mS/m", "20 mS/m")
+    for row in document["test"][0]["determination"]:
+        row["water_volume"] = water
+    assert verdict(document)["verdict"] == expected
+    assert codes(verdict(document)) == (["volume.ratio"] if expected == "withheld" else [])
+    assert verdict(document)["value"] == pytest.approx(20.0)

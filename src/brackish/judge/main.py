@@ -7,7 +7,7 @@ trial.py      one test: its state, findings, results, verdicts
   inputs.py     every input with its uncertainty and provenance; meters.py for what a meter reads
   patch.py …    the formula of its method
   results.py    value, uncertainty, working
-  resting.py    whether the verdict would rest on a doubtful blank
+  resting.py    whether the verdict would rest on what cannot carry it
   verdicts.py   the agreed rule
 salts.py      which salt it could have been: what one reading would be of each
 items.py      which tests count, how many were agreed, the worst or the mean

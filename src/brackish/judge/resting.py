@@ -1,24 +1,27 @@
 # SPDX-License-Identifier: MIT
-"""Whether a verdict rests on a blank that cannot carry it.
+"""Whether a verdict rests on something that cannot carry it: a doubtful blank, a ratio of water that is not the method's.
 
-Two cases. The blank holds more than the extract, or took more titrant than the sample: one of the two
+The blank holds more than the extract, or took more titrant than the sample: one of the two
 is wrong, or they were mixed up, and the amount is below zero; the verdict stands only where even the
 blank alone would keep the limit. The blank is under its first mark: nothing is taken off, so the
-verdict stands only where the whole mark taken off gives the same.
+verdict stands only where the whole mark taken off gives the same. An abrasive in more or less water
+than the method asks is read as it is; its verdict stands only where the reading in proportion gives the same.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from math import fsum
 
 from brackish.judge.inputs import Kit
-from brackish.judge.outcome import Note
+from brackish.judge.outcome import Finding, Note
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import portions_of
 from brackish.judge.results import Result, figures_of, result_of
 from brackish.judge.verdicts import judge, missing_fields
 from brackish.library.types import Method
-from brackish.quantities import show
+from brackish.quantities import Quantity, show
 from brackish.record.job import Blank, Criterion, Facts, Job, Test
 
 
@@ -54,6 +57,24 @@ def _on_titration(job: Job, test: Test, method: Method, criterion: Criterion, re
 def _titrated_blank(facts: Facts) -> Facts:
     """What was titrated without the sample, as if it were the sample."""
     return {name: facts.get("titrant_blank", value) if name == "titrant_volume" else value for name, value in facts.items() if name != "titrant_blank"}
+
+
+def on_ratio(test: Test, criterion: Criterion, result: Result | None, findings: Sequence[Finding]) -> list[Note]:
+    """The reason that withholds a verdict on an abrasive because it would rest on a ratio that the method does not know."""
+    odd = next((finding for finding in findings if finding.code == "volume.ratio"), None)
+    if odd is None or result is None or not result.uncertainty or result.quantity not in IN_PROPORTION or missing_fields(criterion):
+        return []
+    ratios = [water.inside / solid.inside for facts in portions_of(test) if (water := facts.get("water_volume")) and (solid := _solid(facts))]
+    figures = figures_of(result)
+    in_proportion = replace(figures, value=figures.value * fsum(ratios) / len(ratios))
+    return [Note(code=odd.code, params=odd.params)] if judge(criterion, in_proportion, []).verdict != _verdict(criterion, result) else []
+
+
+IN_PROPORTION = ("abrasive_conductivity_by_mass", "abrasive_conductivity_by_volume")
+
+
+def _solid(facts: Facts) -> Quantity | None:
+    return facts.get("mass") or facts.get("abrasive_volume")
 
 
 def exceeding(test: Test, blank: Blank) -> dict[str, str]:

@@ -31,7 +31,7 @@ class Trial:
     results: dict[Question, Result] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     withholding: list[Note] = field(default_factory=list)
-    resting: dict[str, list[Note]] = field(default_factory=dict)  # criterion -> why its verdict would rest on the blank
+    resting: dict[str, list[Note]] = field(default_factory=dict)  # criterion -> why its verdict would rest on what cannot carry it
     judgements: dict[str, Judgement] = field(default_factory=dict)
     place: str = ""  # as people call it: location and item
 
@@ -120,7 +120,11 @@ def try_test(job: Job, test: Test) -> Trial:
         trial.withholding = _withholding(kit, trial)
         for criterion in trial.criteria:
             note_on(trial, criterion)
-            trial.resting[criterion.id] = resting.on_blank(job, test, method, blank, criterion, trial.result_for(criterion))
+            result = trial.result_for(criterion)
+            trial.resting[criterion.id] = [
+                *resting.on_blank(job, test, method, blank, criterion, result),
+                *resting.on_ratio(test, criterion, result, trial.findings),
+            ]
     judge_trial(trial)
     return trial
 
@@ -200,19 +204,21 @@ def reasons_for(trial: Trial, criterion: Criterion) -> list[Note]:
     """What withholds the verdict on this test, alone or in a mean, whatever its value is."""
     result = trial.result_for(criterion)
     reasons = [*trial.withholding, *(result.reasons if result else ())]
-    return reasons + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion) if trial.state == "valid" else reasons
+    if trial.state != "valid":
+        return reasons
+    return reasons + _blank_reasons(trial, criterion) + _liquid_reasons(trial, criterion) + trial.resting.get(criterion.id, [])
 
 
 def _blank_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
     """The blank must be there, and of the kind agreed, unless none was to be taken off; a tube needs one only where that was agreed."""
     if "blank" not in trial.method.corrections or criterion.blank_rule == "none":
-        return trial.resting.get(criterion.id, [])
+        return []
     if trial.blank is None:
         unfit = [Note(code=finding.code, params=finding.params) for finding in trial.findings if finding.code == "blank.other_unit"]
         return unfit or [Note(code="blank.missing")] if trial.method.model == "patch" or criterion.blank_rule else []
     if criterion.blank_rule not in ("", trial.blank.kind):
         return [Note(code="blank.other_kind", params={"given": trial.blank.kind, "allowed": criterion.blank_rule})]
-    return trial.resting.get(criterion.id, [])
+    return []
 
 
 def _liquid_reasons(trial: Trial, criterion: Criterion) -> list[Note]:
