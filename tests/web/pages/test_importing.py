@@ -15,6 +15,7 @@ import pytest
 import brackish
 from brackish.library import method
 from brackish.web import models
+from brackish.web.ledger.store import events_of
 from brackish.web.pages.pasted import Column, fates, guess, table_of
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
@@ -125,7 +126,7 @@ def test_apostrophe_of_our_own_export_is_taken_off():
 def test_judge_says_what_a_row_will_lack():
     common = {**COMMON, "facts": {}}
     found = rows(PASTE + "P1\tL1\t9.1\t25\t\t", common=common)[0]
-    assert "The test will not be complete." in found.words
+    assert found.state == "incomplete" and "was not written down" in " ".join(found.words)
     assert not any(word in " ".join(found.words) for word in ("Pass", "Fail"))
 
 
@@ -141,7 +142,7 @@ def post(workspace: Workspace, text: str, role: str = "tester", **more: str):
 
 def changes_in(page: str) -> list[dict]:
     """What the form of the page would write."""
-    (found,) = re.findall(r'data-changes="([^"]+)"', page)
+    (found,) = re.findall(r'<form[^>]*data-changes="([^"]+)"', page)
     return json.loads(html.unescape(found))
 
 
@@ -171,9 +172,61 @@ def test_changes_of_the_page_are_taken_by_the_server_and_judged(judged):
 def test_trainee_imports_training_only(judged):
     page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t", role="trainee", purpose="acceptance").content.decode()
     found = changes_in(page)
-    assert found[0] == {"path": ["test", "P1", "purpose"], "value": "training"}
+    assert (found[0]["path"], found[0]["value"]) == (["test", "P1", "purpose"], "training")
     writer = judged.writer("trainee")
     judged.send("trainee", *[writer.set(change["path"], change["value"]) for change in found])
+
+
+def test_changed_rows_stand_apart_with_both_values_and_none_is_ticked(judged):
+    page = post(judged, PASTE + "T1\tL1\t9.9\t25.0\t\t\nP1\tL1\t9.1\t25.0\t\t").content.decode()
+    forms = re.findall(r'<(form|input)[^>]*data-changes="([^"]+)"', page)
+    written, ticked = (json.loads(html.unescape(text)) for _tag, text in forms)
+    assert {change["path"][1] for change in written} == {"P1"} and {change["reason"] for change in written} == {"from a pasted table"}
+    assert ticked == [{"path": ["test", "T1", "facts", "reading"], "value": ["9.9 uS/cm"], "was": ["9.1 uS/cm"]}]
+    assert "checked" not in page and re.search(r'<input[^>]*name="reason"', page)
+
+
+@pytest.mark.slow
+def test_change_of_a_judged_reading_is_ticked_and_has_its_reason(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    page = desk.page(f"/jobs/{JOB}/import")
+    shown = post(desk.workspace, PASTE + "T1\tL1\t9.9\t25.0\t\t\nP1\tL1\t9.1\t25.0\t\t").content.decode()
+    page.route("**/import", lambda route: route.fulfill(body=shown, content_type="text/html"))
+    page.goto(f"https://desk.test/jobs/{JOB}/import")
+    page.get_by_role("checkbox").check()
+    write = page.get_by_role("button", name="Write the new test and the ticked changes")
+    write.click()
+    assert page.get_by_label("Why what was written changes").evaluate("field => field.matches(':invalid')")
+    page.get_by_label("Why what was written changes").fill("the sheet says 9.9")
+    write.click()
+    page.get_by_text("Rows written").wait_for()
+    reasons = {tuple(event.path): event.reason for event in events_of(JOB) if event.author == "tester"}
+    assert reasons["test", "T1", "facts", "reading"] == "the sheet says 9.9"
+    assert reasons["test", "P1", "facts", "reading"] == "from a pasted table"
+
+
+def test_only_item_of_a_job_is_preselected_and_the_place_knows_its_item(judged):
+    page = judged.client("tester").get(f"/jobs/{JOB}/import").content.decode()
+    assert '<option value="girder" selected>' in page
+    common = {name: value for name, value in COMMON.items() if name != "item"}
+    assert rows(PASTE + "P1\tL1\t9.1\t25\t\t", common=common)[0].kind == "new"
+
+
+def test_new_place_is_asked_about_before_it_is_written(judged):
+    page = post(judged, PASTE + "P1\tL9\t9.1\t25.0\t\t").content.decode()
+    assert re.search(r'<input type="checkbox" required><span>It is new: L9', page)
+    assert "required><span>" not in post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t").content.decode()
+
+
+def test_fate_of_a_row_says_that_its_test_will_be_withheld(judged):
+    page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t").content.decode()
+    assert "new test P1, withheld until it is complete" in page and "One new test stays without a verdict." in page
+
+
+@pytest.mark.parametrize("typed", ["1250", "1250,0", "1250.0 mm2"])
+def test_amount_of_all_rows_is_read_in_the_unit_beside_it(judged, typed):
+    page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t", **{"common-compartment_area": typed}).content.decode()
+    assert [each["value"] for each in changes_in(page) if each["path"][-1] == "compartment_area"] in (["1250 mm2"], ["1250.0 mm2"])
 
 
 @pytest.mark.parametrize("role", ["reader", "client", "witness"])

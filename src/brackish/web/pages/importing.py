@@ -14,6 +14,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from brackish import library
@@ -28,7 +29,7 @@ from brackish.web.api.jobs import file_answer
 from brackish.web.ledger.outcomes import outcome_bytes
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import refused, screen, show
-from brackish.web.pages.pasted import Column, Table, fates, guess, table_of, targets, units
+from brackish.web.pages.pasted import Column, Table, fates, guess, in_unit, table_of, targets, units
 from brackish.web.people.audit import note
 from brackish.web.people.rules import may
 
@@ -104,9 +105,12 @@ def _preview(request: HttpRequest, page: JobPage) -> Document:
         "head": json.dumps(table.head),
         "left_off": table.left_off,
         "columns": _columns(table, columns, method),
-        "rows": sorted(rows, key=lambda row: row.kind != "refused"),
+        "rows": sorted((row for row in rows if row.kind != "changed"), key=lambda row: row.kind != "refused"),
+        "changed": [row for row in rows if row.kind == "changed"],
         "counts": {kind: sum(row.kind == kind for row in rows) for kind in ("new", "changed", "same", "refused")},
-        "changes": [change for row in rows for change in row.changes],
+        "changes": [{**change, "reason": _("from a pasted table")} for row in rows if row.kind == "new" for change in row.changes],
+        "places": [change["value"] for row in rows for change in row.changes if (change["path"][0], change["path"][-1]) == ("location", "name")],
+        "withheld": sum(row.kind == "new" and bool(row.state) for row in rows),
     }
 
 
@@ -142,8 +146,11 @@ def _method(given: Any, document: Document) -> str:
 
 
 def _common(given: Any, page: JobPage, method: Any) -> Document:
-    """What all rows share: as chosen, and nothing that was not."""
+    """What all rows share: as chosen, and nothing that was not, but the only item of a job."""
     parts: Document = {key: given.get(key, "") for key in ("item", "stage", "purpose", "blank", "tester") if given.get(key)}
+    items = page.document.get("item", [])
+    if "item" not in given and len(items) == 1:  # there is no other
+        parts["item"] = items[0]["id"]
     if page.role == "trainee":
         parts["purpose"] = "training"
     if given.get("meter"):
@@ -152,7 +159,7 @@ def _common(given: Any, page: JobPage, method: Any) -> Document:
     for fact in method.facts:
         value = given.get(f"common-{fact.name}", "").strip()
         if value:
-            facts[fact.name] = int(value) if fact.kind == "count" and value.isdigit() else f"{value} {fact.unit}" if fact.unit and " " not in value else value
+            facts[fact.name] = int(value) if fact.kind == "count" and value.isdigit() else in_unit(value, fact.unit)
     return {"method": method.id} | parts | ({"facts": facts} if facts else {})
 
 

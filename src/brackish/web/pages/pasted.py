@@ -40,6 +40,7 @@ WORDS = {  # heads of columns that people write, beside the names and labels of 
     "volume": "fact:solution_volume", "area": "fact:compartment_area", "inspector": "tester", "by": "tester", "name": "tester", "dwell": "fact:dwell",
 }  # fmt: skip
 _COMMA = re.compile(r"([<>]?\s*-?\d+),(\d+)(?=\s|$)")
+_THOUSANDS = re.compile(r"\D*[1-9]\d{0,2},\d{3}")
 _NUMBER = re.compile(r"[<>]?\s*[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
 _DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,]+(\d{1,2}:\d{2})(?::\d{2})?)?")
 FLAGS = {"yes": True, "true": True, "1": True, "y": True, "no": False, "false": False, "0": False, "n": False}
@@ -71,6 +72,7 @@ class Fate:
     cells: tuple[str, ...]
     kind: str  # new | changed | same | refused
     test: str = ""
+    state: str = ""  # incomplete | void, where the test would be
     words: list[str] = field(default_factory=list)
     changes: list[Document] = field(default_factory=list)
 
@@ -143,6 +145,12 @@ def _head(title: str) -> tuple[str, str]:
     return title, ""
 
 
+def in_unit(text: str, unit: str) -> str:
+    """A bare number in the unit that stands beside it; any other text as it is, also 1,250, which may be either."""
+    dotted = text if _THOUSANDS.fullmatch(text) else _COMMA.sub(r"\1.\2", text)
+    return f"{dotted} {unit}" if unit and _NUMBER.fullmatch(dotted) else text
+
+
 def _plain(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9]+", text.lower()))
 
@@ -185,6 +193,8 @@ class _Draft:
         test: Document = ({} if old else {key: value for key, value in self.common.items() if key != "facts"}) | {"id": name}
         facts: Document = {} if old else dict(self.common.get("facts", {}))
         changes = self._place(given, test, fate)
+        if not old and (place := self.places.get(test.get("location", ""), {})).get("item"):
+            test.setdefault("item", place["item"])
         for column, cell in said:
             if column.target.startswith("fact:"):
                 facts[column.target[5:]] = self._fact(self.facts[column.target[5:]], cell, column.unit, fate)
@@ -244,7 +254,7 @@ class _Draft:
         dotted = _COMMA.sub(r"\1.\2", cell)
         if dotted != cell:
             fate.words.append(_("%(given)s is read as %(taken)s.") % {"given": cell, "taken": dotted})
-        return f"{dotted} {unit}" if unit and _NUMBER.fullmatch(dotted) else dotted
+        return in_unit(dotted, unit)
 
     def _changes(self, name: str, test: Document, old: Document) -> list[Document]:
         """What differs from the record, the purpose first: by it the server knows a training test."""
@@ -311,5 +321,6 @@ def _say_what_is_missing(job: Job | None, rows: list[Fate]) -> None:
         if job and row.changes and row.test in tests:
             trial = try_test(job, tests[row.test])
             if trial.state in ("incomplete", "void"):
+                row.state = trial.state
                 found = [each["message"] for each in unique(trial.findings) if each["severity"] == "void" or each["code"] == "fact.missing"]
-                row.words += [_("The test will be void.") if trial.state == "void" else _("The test will not be complete."), *found[:3]]
+                row.words += found[:3]
