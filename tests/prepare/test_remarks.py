@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""What a fact just typed gives cause to say is what the judge would find of it, no more and no less."""
+"""What a fact just typed gives cause to say is what the judge would find of it, and what is far from usual."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ from tests.web.writing import footbridge
 
 
 def said(facts: dict) -> tuple[list[str], list[str]]:
-    found = remarks(document=footbridge(), test="T1", facts=facts)
+    document = footbridge()
+    document["equipment"][0]["range"] = "0 to 200 uS/cm"
+    found = remarks(document=document, test="T1", facts=facts)
     return [each["code"] for each in found["errors"]], [each["code"] for each in found["findings"]]
 
 
@@ -27,6 +29,17 @@ def said(facts: dict) -> tuple[list[str], list[str]]:
         ({"liquid_lost": True}, [], ["loss.leak"]),
         ({"volume_injected": "6.0 mL"}, [], ["volume.filling"]),
         ({"volume_recovered": "2.0 mL"}, [], ["loss.recovered_short"]),
+        ({"volume_recovered": "3.0 mL"}, [], []),
+        ({"volume_recovered": "3000 mL"}, [], ["volume.more_back"]),
+        ({"volume_injected": "1250 mL"}, [], ["range.unusual", "volume.below_injected", "volume.filling"]),
+        ({"solution_volume": "2.0 mL"}, [], ["volume.below_injected"]),
+        ({"returned_to": "undiluted"}, [], ["volume.not_undiluted"]),
+        ({"compartment_area": "12.5 mm2"}, [], ["blank.share_of_limit", "range.unusual", "volume.filling"]),
+        ({"temperature": "206 degC"}, [], ["range.unusual"]),
+        ({"temperature": "49.9 degC"}, [], []),
+        ({"reading": ["62 mS/m"]}, [], ["range.instrument"]),
+        ({"reading": ["1.0 uS/cm"]}, [], ["blank.exceeds_extract"]),
+        ({"ph": "11"}, [], ["range.ph"]),
         ({"reading": ["9.1"]}, ["quantity.bare_number"], []),
         ({"reading": ["9.1 mL"]}, ["quantity.wrong_dimension"], []),
         ({"returned_to": "the sea"}, ["input.not_one_of"], []),
@@ -36,7 +49,7 @@ def test_each_fact_gets_its_own_remark(facts, errors, findings):
     assert said(facts) == (errors, findings)
 
 
-@pytest.mark.parametrize("facts", [{"cycles": 2}, {"liquid_lost": True}, {"volume_injected": "6.0 mL"}, {"volume_recovered": "2.0 mL"}])
+@pytest.mark.parametrize("facts", [{"cycles": 2}, {"liquid_lost": True}, {"volume_injected": "6.0 mL"}, {"volume_recovered": "2.0 mL"}, {"ph": "11"}])
 def test_a_remark_is_what_the_judge_finds(facts):
     document = footbridge()
     document["test"][0]["facts"] |= facts

@@ -30,6 +30,7 @@ MESSAGES = {
     "blank.temperature_missing": "No temperature was written for the blank {blank}; that of the extract is taken. Write it next time.",
     # volume, area, dwell, loss
     "volume.below_injected": "All the water at the reading is {given}, less than the {injected} injected. One of the two is wrong: correct it, then the verdict can be given.",
+    "volume.more_back": "{given} was drawn back, more than the {injected} injected. Check both figures.",
     "volume.not_undiluted": "Read undiluted, yet in {given} where {injected} was injected. Check how the extract was read: this figure changes the result in proportion.",
     "volume.filling": "The cell was filled with {given} for each mm²; {lowest} to {highest} is usual. Check volume and area. Check your copy of the standard.",
     "volume.ratio": "The ratio is {given}; {lowest} to {highest} is asked. It is not corrected for. Check your copy of the standard.",
@@ -68,6 +69,7 @@ MESSAGES = {
     "replicate.portions_scatter": "The scatter between portions is not in the budget: {n} of them say too little about it. State it under history where it is known.",
     # range
     "range.instrument": "{given} is outside the range of {equipment}, {allowed}. Use another range or dilute, and read again.",
+    "range.unusual": "{given} is far from what is usual, {lowest} to {highest} (common practice, no source). Check the figure and its unit.",
     "range.unread": "The range of {equipment}, written '{given}', cannot be read, so nothing is held against it. Write it as '0 to 200 uS/cm'.",
     "range.temperature": "The temperature {value} {unit} is outside the model ({lowest} to {highest} {unit}). No result is given.",
     "range.science": "{name} is {value} {unit}; the model holds from {lowest} to {highest} {unit}. Check it; dilute an extract and read again.",

@@ -1,28 +1,48 @@
 # SPDX-License-Identifier: MIT
 """What a fact just written gives cause to say, before the test is done: how it was read, and which rules of the method it breaks.
 
-Nothing here keeps a fact from being written. The rules are those of the method's file, run by the judge's own
-functions on this one test; what they say with the fact and would not say without it belongs to the fact.
+Nothing here keeps a fact from being written. The rules are those of the method's file, and the ranges those of the
+instruments named, held against this one test by the judge's own functions; what they say with the fact and would not
+say without it belongs to the fact. Beside them a figure is compared with what is usual, so that a slip is seen while
+the water still stands there; no outcome hangs on that.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 from brackish.errors import BrackishError, InputError
+from brackish.judge import findings
 from brackish.judge.inputs import Kit
 from brackish.judge.outcome import Finding, unique
 from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.judge.trial import applies
 from brackish.library import method
+from brackish.quantities import parse
 from brackish.record.facts import read_facts
 from brackish.record.fields import read_table
 from brackish.record.job import Job, Test
 
 Document = dict[str, Any]
+CHECKS = (  # those of the judge that look at what is typed in a run
+    findings.volume_below_injected,
+    findings.volume_not_undiluted,
+    findings.extract_without_amount,
+    findings.blank_exceeds_extract,
+    findings.range_of_the_meter,
+)
+USUAL = {  # what a fact is between where nobody slipped in figure or unit; common practice, no source
+    "compartment_area": ("100 mm2", "10000 mm2"),
+    "sleeve_area": ("1 cm2", "100 cm2"),
+    "volume_injected": ("0.5 mL", "50 mL"),
+    "solution_volume": ("0.5 mL", "500 mL"),
+    "temperature": ("0 degC", "50 degC"),
+    "air_temperature": ("-30 degC", "55 degC"),
+    "surface_temperature": ("-30 degC", "80 degC"),
+}
 
 
 def remarks(*, document: Mapping[str, Any], test: str, facts: Mapping[str, Any], determination: int | None = None) -> Document:
@@ -72,12 +92,29 @@ def _findings(document: Mapping[str, Any], row: Document, faults: list[BrackishE
     blank = next((blank for blank in job.blank if blank.id == test.blank), None)
     kit = Kit(job=job, test=_with_known_kit(test, job))
     tables = [{**(test.facts or {}), **portion} for portion in test.determination] or [dict(test.facts or {})]
-    return [
+    by_rules = [
         found
         for facts in tables
         for criterion in (criteria or (None,))
         for found in findings_of(known.rules, Seen(kit=kit, facts=facts, blank=blank, criterion=criterion))
     ]
+    by_checks = [found for check in CHECKS for found in check(kit, blank, tuple(criteria))]
+    return by_rules + by_checks + [found for facts in tables for found in _unusual(facts)]
+
+
+def _unusual(facts: Document) -> Iterator[Finding]:
+    """Figures that are far from what is usual, and more water drawn back than was put in."""
+    for name, ends in USUAL.items():
+        if (value := facts.get(name)) is None:
+            continue
+        lowest, highest = (parse(end, dimension=value.dimension) for end in ends)
+        if not lowest.exact <= value.exact <= highest.exact:
+            params = {"given": value.text, "lowest": lowest.text, "highest": highest.text, "source": "common-practice"}
+            yield Finding(code="range.unusual", severity="warning", params=params)
+    back, injected = facts.get("volume_recovered"), facts.get("volume_injected")
+    if back and injected and back.exact > injected.exact:
+        params = {"given": back.text, "injected": injected.text}
+        yield Finding(code="volume.more_back", severity="warning", params=params)
 
 
 def _with_known_kit(test: Test, job: Job) -> Test:
