@@ -38,6 +38,13 @@ def test_answer_of_something_in_between_leaves_all_that_was_written(desk, status
     assert facts() == {"ph": "6.8", "reading": ["9.1 uS/cm"]}
 
 
+def test_answer_that_does_not_speak_of_every_event_takes_none_away(desk):
+    page = desk.page()
+    desk.network = json.dumps({"content_type": "application/json", "body": '{"events": [], "base": []}'})
+    assert write(page, (PH, "6.8")) == "waiting"
+    assert waiting(page) == 1
+
+
 def test_who_lost_the_right_to_write_keeps_what_was_written_and_is_told_why(desk):
     page = desk.page()
     models.Membership.objects.filter(person__name="tester").update(role="reader")
@@ -142,6 +149,17 @@ def test_form_that_is_sent_twice_writes_once(desk):
     page.evaluate("() => { for (let n = 0; n < 2; n += 1) document.querySelector('form').requestSubmit(); }")
     page.get_by_text("Written").wait_for()
     assert [event.value for event in store.events_of(JOB) if event.author == "tester"] == ["6.8 mL"]  # and a decimal comma is a point
+
+
+def test_page_that_is_shown_again_after_it_was_left_still_writes(desk):
+    desk.body = '<form data-write><input data-path=\'["test","T1","facts","ph"]\' value="6.8"><button data-anyway>Keep</button></form><script type="module" src="/static/brackish/record.js"></script>'
+    page = desk.page()
+    desk.context.route("**/elsewhere", lambda route: route.fulfill(status=204))  # so that this page stays, as it does in a browser's memory
+    page.evaluate("async () => (await import('/static/brackish/record.js')).again({ to: '/elsewhere' })")
+    page.evaluate("() => window.dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))")
+    with page.expect_response("**/events"):
+        page.get_by_role("button", name="Keep").click()
+    assert facts() == {"ph": "6.8"}
 
 
 def test_page_is_loaded_again_though_only_its_place_differs(desk):
