@@ -4,7 +4,8 @@
 //
 //   await write([{path: ["test", "T1", "facts", "reading"], value: ["9.1 uS/cm"], was: ["9.0 uS/cm"]}], {reason: "read again"})
 //   <form data-write> with fields that carry data-path (JSON) and perhaps data-was, data-as (list | integer | number | truth), data-unit;
-//   a field named "reason" is the reason. Only what changed is written. Many changes that nobody edits: data-changes (JSON) of the form.
+//   a field named "reason" is the reason. Only what changed is written. Many changes that nobody edits: data-changes (JSON) of the form,
+//   or of a checkbox in it that is ticked.
 //
 // Before a form writes, a server that can be reached is asked whether the job could still be read. What could not is said at its
 // field and may be written as typed all the same; with `data-strict` it may not. Without a network it is written as it stands.
@@ -243,7 +244,8 @@ export function changesOf(form) {
     const was = field.dataset.was ? JSON.parse(field.dataset.was) : undefined;
     return { path: JSON.parse(field.dataset.path), value: valueOf(field), was };
   });
-  return [...typed, ...JSON.parse(form.dataset.changes ?? "[]")].filter((change) => JSON.stringify(change.value) !== JSON.stringify(change.was));
+  const ready = [form, ...form.querySelectorAll("[data-changes]:checked")].flatMap((each) => JSON.parse(each.dataset.changes ?? "[]"));
+  return [...typed, ...ready].filter((change) => JSON.stringify(change.value) !== JSON.stringify(change.was));
 }
 
 /** What of these changes could not be read, as the server says without storing anything; nothing where none answers soon. */
