@@ -17,8 +17,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brackish.record.document import load
+from brackish.report.case import Case
 from brackish.report.glyphs import FONTS
 from brackish.report.mark import code_of
+from brackish.report.record import record
 from brackish.report.render import render
 from tests.report.conftest import judged
 from tests.report.pell_quay import JOB, many_tests
@@ -149,6 +151,29 @@ def test_incomplete_test_names_what_is_missing(job: Document) -> None:
     del job["test"][0]["facts"]["solution_volume"]
     keep_only(job, "T1")
     assert "was not written down" in text_of(job)
+
+
+def test_what_a_run_took_from_its_times_was_written_by_no_person(job: Document) -> None:
+    """Rule 3 of the look: the line under a number comes from the record. Once somebody corrects the value it is theirs."""
+    test = job["test"][0]
+    for mark, by_hand in (({"dwell": "13.7 min"}, False), ({"dwell": "10.0 min"}, True), ("yes", True)):
+        test["facts"]["dwell"], test["x-from-times"] = "13.7 min", mark
+        (pair,) = (pair for pair in record(Case(job, judged(job)), test)["facts"] if pair["label"] == "Time on the steel")
+        assert pair["runs"] == [{"number": "13.7", "unit": "min"} | ({"written": True} if by_hand else {})]
+
+
+def test_steps_of_a_portion_are_no_facts_of_it() -> None:
+    portion = {
+        "mass": "100 g",
+        "stand_1": "61.2 min",
+        "x-steps": {"shake-1": "2026-03-04T09:05:00+00:00"},
+        "x-portion": 1,
+        "x-from-times": {"stand_1": "61.2 min"},
+    }
+    test = {"id": "A1", "item": "lot", "method": "abrasive-conductivity", "determination": [portion]}
+    job = {"format": "brackish-job/1", "job": {"id": JOB["job"]["id"], "title": ""}, "item": [{"id": "lot", "kind": "abrasive"}], "test": [test]}
+    rows = record(Case(job, judged(job)), test)["portions"]["rows"]
+    assert [row["cells"] for row in rows] == [[[{"number": "100", "unit": "g", "written": True}]], [[{"number": "61.2", "unit": "min"}]]]
 
 
 def test_empty_job_sets() -> None:

@@ -207,8 +207,16 @@ def _label(case: Case, test: Document, name: str) -> str:
 
 def _facts(case: Case, test: Document) -> list[Pair]:
     facts = test.get("facts", {})
-    given = [pair(_label(case, test, name), written(facts[name])) for name in case.fact_names(test.get("method", ""), facts)]
+    given = [pair(_label(case, test, name), _written_in(test, facts, name)) for name in case.fact_names(test.get("method", ""), facts)]
     return given + [pair(f"Uncertainty given: {name_of(name).lower()}", written(value)) for name, value in test.get("uncertainty", {}).items()]
+
+
+def _written_in(table: Document, facts: Document, name: str) -> Runs:
+    """A fact as written; one that a run took from its recorded times (`web/pages/running.py`) was written by no person."""
+    timed, value = table.get("x-from-times"), facts[name]
+    if isinstance(timed, dict) and isinstance(value, str) and timed.get(name) == value:
+        return [computed(typed_amount(value))]
+    return written(value)
 
 
 def _portions(case: Case, test: Document) -> Document | None:
@@ -216,8 +224,13 @@ def _portions(case: Case, test: Document) -> Document | None:
     portions = test.get("determination", [])
     if not portions:
         return None
-    names = case.fact_names(test.get("method", ""), {name: None for portion in portions for name in portion if name != "uncertainty"})
-    rows = [{"label": _label(case, test, name), "cells": [written(portion[name]) if name in portion else ["–"] for portion in portions]} for name in names]
+    names = case.fact_names(
+        test.get("method", ""), {name: None for portion in portions for name in portion if name != "uncertainty" and not name.startswith("x-")}
+    )
+    rows = [
+        {"label": _label(case, test, name), "cells": [_written_in(portion, portion, name) if name in portion else ["–"] for portion in portions]}
+        for name in names
+    ]
     return {"count": len(portions), "rows": rows}
 
 

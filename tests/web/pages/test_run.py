@@ -150,6 +150,8 @@ def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # 
             expect(panel(page)).to_have_attribute("data-panel", "end")
         page.get_by_role("link", name="See the result").click()
         assert page.locator("h1").count() == 1
+        timed = page.locator("#facts dl div", has_text="Time on the steel")
+        assert re.search(r"1\d\.\d", timed.inner_text()) and timed.locator(".fact").count() == 0  # no person wrote it
     outcome = bench.outcome()
     verdicts = {test["id"]: test["verdicts"][0]["verdict"] for test in outcome["tests"]}
     assert verdicts == {"T1": "pass", "T2": "inconclusive", "T3": "fail"}

@@ -5,6 +5,7 @@ The steps and their times come from the method's file, what was begun from the r
 
     ["test", "T9", "started"]                         when its first step began
     ["test", "T9", "x-steps", "dwell"]                when that step began; "end": when the last one was done
+    ["test", "T9", "x-from-times", "dwell"]           the value of a time fact that was left empty and taken from those times
     ["test", "T9", "x-devices"]                       "allowed" or "not-allowed", asked before the first step
     ["test", "T9", "x-paper"]                         true: typed in from a paper sheet
     ["test", "T9", "determination", "#1", "x-steps", …]   the same for one of several portions

@@ -94,7 +94,7 @@ async function forward() {
     for (const form of panel.querySelectorAll("form")) form.reset();
     return;
   }
-  if (panel.hasAttribute("data-timed") && !run.times[to] && !run.done) changes.push(...elapsedChange(panel, Date.parse(run.times[open]), at));
+  if (panel.hasAttribute("data-timed") && !run.times[to] && !run.done) changes.push(...elapsedChange(run, panel, Date.parse(run.times[open]), at));
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
   const left = over() ? [] : leftOut(panel);
   show(to);
