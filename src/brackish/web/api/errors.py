@@ -51,8 +51,9 @@ def shaped(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
         response = view(request, *values, **names)
         if response.status_code != 405:
             return response
-        refused = _answer([InputError("request.unreadable", detail=f"{request.method} is not known here, only {response['Allow']}")], 405)
-        refused["Allow"] = response["Allow"]
+        known = ", ".join(sorted(response["Allow"].split(", ")))  # they come in the order of a set
+        refused = _answer([InputError("request.unreadable", detail=f"{request.method} is not known here, only {known}")], 405)
+        refused["Allow"] = known
         return refused
 
     return answer
