@@ -275,6 +275,15 @@ def show(value: float, *, unit: str, decimals: int) -> str:
     return f"{text}\u00a0{shown_unit(unit)}" if unit else text
 
 
+def show_width(width: float, *, quantity: str) -> str:
+    """An uncertainty or a guard band, in the unit its quantity is shown in, for people; never zero where it is not."""
+    kind = QUANTITIES[quantity]
+    text = show(width, unit=kind.shown_unit, decimals=kind.decimals)
+    if width and not any(digit in "123456789" for digit in text.split("\u00a0")[0]):
+        return f"{significant(width, digits=1)}\u00a0{shown_unit(kind.shown_unit)}"
+    return text
+
+
 @lru_cache(maxsize=8192)  # the results of a job share their inputs, and its tests the figures of one meter
 def significant(value: float, *, digits: int = 3) -> str:
     """A figure with about this many significant digits, never in powers of ten."""

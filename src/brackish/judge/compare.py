@@ -39,7 +39,7 @@ from brackish.judge.measurement import Measurement, joined, propagated
 from brackish.judge.outcome import Note
 from brackish.judge.results import LEVEL, Result, question_of, results_of, shown_result
 from brackish.judge.trial import Trial, try_test
-from brackish.quantities import QUANTITIES, show, shown_unit, significant, to_shown
+from brackish.quantities import QUANTITIES, show, show_width, shown_unit, significant, to_shown
 from brackish.record.document import read_job
 from brackish.record.job import Criterion, Job
 from brackish.science import conformity, uncertainty
@@ -141,7 +141,7 @@ def _side_dict(job: Job, side: Side) -> dict[str, Any]:
         "unit": kind.shown_unit,
         "shown": shown_result(result),
         "expanded_uncertainty": expanded,
-        "shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "shown_uncertainty": f"±\u00a0{show_width(expanded, quantity=result.quantity)}",
         "read": reading_text(test, test),
     }
     row |= {"bound": result.bound} if result.bound else {}
@@ -344,14 +344,13 @@ def _least(ends: tuple[Stop, Stop]) -> float:
 
 def _remaining_dict(ends: tuple[Stop, Stop], gap: Gap) -> dict[str, Any]:
     found, quantity = gap.propagated, ends[1].unit_of
-    kind = QUANTITIES[quantity]
     u, expanded = (to_shown(value=value, quantity=quantity) for value in (found.standard_uncertainty, found.expanded_uncertainty))
     row = _difference(*ends) | {
         "standard_uncertainty": u,
         "degrees_of_freedom": found.degrees_of_freedom,
         "coverage_factor": found.coverage_factor,
         "expanded_uncertainty": expanded,
-        "shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "shown_uncertainty": f"±\u00a0{show_width(expanded, quantity=quantity)}",
         "level": LEVEL,
         "uncertainty_from": gap.source,
         "budget": [_line(line, quantity) for line in found.budget if line.contribution > 0.0],

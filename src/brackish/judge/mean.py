@@ -13,7 +13,7 @@ from brackish.judge.outcome import Finding, Note
 from brackish.judge.results import Result, shown_result, with_mode
 from brackish.judge.trial import Trial, reasons_for
 from brackish.judge.verdicts import Figures, Judgement, judge
-from brackish.quantities import QUANTITIES, show, to_shown
+from brackish.quantities import show, show_width, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity, uncertainty
 
@@ -95,14 +95,13 @@ def figures_dict(judgement: Judgement) -> dict[str, Any]:
     figures = judgement.figures
     assert figures
     factor = conformity.guard_band(kind="two-sided", standard_uncertainty=1.0, degrees_of_freedom=figures.degrees_of_freedom, level=figures.level)
-    kind = QUANTITIES[figures.quantity]
     u = to_shown(value=figures.standard_uncertainty, quantity=figures.quantity)
     return {
         "standard_uncertainty": u,
         "degrees_of_freedom": figures.degrees_of_freedom,
         "coverage_factor": factor,
         "expanded_uncertainty": factor * u,
-        "shown_uncertainty": f"±\u00a0{show(factor * u, unit=kind.shown_unit, decimals=kind.decimals)}",
+        "shown_uncertainty": f"±\u00a0{show_width(factor * u, quantity=figures.quantity)}",
         "level": figures.level,
         "shown_coverage": f"k\u00a0=\u00a0{show(factor, unit='', decimals=2)}, {100.0 * figures.level:g}\u00a0%",
     }

@@ -30,9 +30,10 @@ from brackish.judge.items import ItemVerdict, Spot
 from brackish.judge.main import judged_document
 from brackish.judge.mean import judge_mean
 from brackish.judge.outcome import Note
+from brackish.judge.results import shown_uncertainty
 from brackish.judge.trial import Trial
 from brackish.judge.verdicts import judgement_dict
-from brackish.quantities import QUANTITIES, show, shown_unit, to_shown
+from brackish.quantities import QUANTITIES, shown_unit
 from brackish.record.job import Criterion, Item, Job, Location, Nonconformance, Reclean
 
 FORMAT = "brackish-release/1"
@@ -206,10 +207,9 @@ def _test(case: Case, trial: Trial) -> dict[str, Any]:
     result = trial.result_for(case.criterion) if trial.state == "valid" else None
     if result and result.uncertainty and judgement:
         kind = QUANTITIES[result.quantity]
-        expanded = to_shown(value=result.uncertainty.expanded_uncertainty, quantity=result.quantity)
         said = judgement_dict(case.criterion, judgement)
         row |= {"value": said["value"], "unit": kind.shown_unit, "shown": said["shown_value"]} | ({"accepted": True} if said.get("accepted") else {})
-        row |= {"shown_uncertainty": f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}"}
+        row |= {"shown_uncertainty": shown_uncertainty(result)}
     return row | {"failed": bool(judgement) and _failing(row["verdict"], case.criterion)}
 
 

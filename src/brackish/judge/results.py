@@ -21,7 +21,7 @@ from brackish.judge.portions import no_salt_amount
 from brackish.judge.verdicts import Figures
 from brackish.library.frozen import Frozen
 from brackish.library.types import Method
-from brackish.quantities import QUANTITIES, parse, show, shown_unit, significant, to_shown
+from brackish.quantities import QUANTITIES, parse, show, show_width, shown_unit, significant, to_shown
 from brackish.record.job import Blank, Criterion
 from brackish.science import conformity, detection, uncertainty
 
@@ -201,9 +201,8 @@ def result_dict(result: Result) -> dict[str, Any]:
 def shown_uncertainty(result: Result) -> str:
     """The expanded uncertainty for people."""
     assert result.uncertainty
-    kind = QUANTITIES[result.quantity]
     expanded = to_shown(value=result.uncertainty.expanded_uncertainty, quantity=result.quantity)
-    return f"±\u00a0{show(expanded, unit=kind.shown_unit, decimals=kind.decimals)}"
+    return f"±\u00a0{show_width(expanded, quantity=result.quantity)}"
 
 
 def shown_result(result: Result) -> str:

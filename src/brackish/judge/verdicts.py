@@ -15,7 +15,7 @@ from typing import Any
 from brackish.judge import wording
 from brackish.judge.outcome import Note, unique
 from brackish.library.frozen import Frozen
-from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, to_shown
+from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, show_width, to_shown
 from brackish.record.job import Criterion
 from brackish.science import conformity
 
@@ -174,7 +174,10 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
             row["bound"] = figures.bound
         if figures.reference_temperature is not None:
             row["reference_temperature"] = f"{figures.reference_temperature:g} degC"
-        for name, amount in (("limit", judgement.limit), ("guard_band", judgement.guard_band), ("rounded", judgement.judged_as)):
+        if judgement.guard_band is not None:
+            band = to_shown(value=judgement.guard_band, quantity=figures.quantity)
+            row |= {"guard_band": band, "shown_guard_band": _shown_band(band, figures.quantity)}
+        for name, amount in (("limit", judgement.limit), ("rounded", judgement.judged_as)):
             if amount is not None:
                 in_unit = to_shown(value=amount, quantity=figures.quantity)
                 row |= {name: in_unit, f"shown_{name}": show(in_unit, unit=kind.shown_unit, decimals=_decimals(in_unit, kind.decimals))}
@@ -194,6 +197,13 @@ def _add_edges(row: dict[str, Any], judgement: Judgement, criterion: Criterion, 
     for name, sign in (("accepts_to", -1.0), ("rejects_from", 1.0)):
         edge = to_shown(value=judgement.limit + sign * mirror * judgement.guard_band, quantity=figures.quantity)
         row |= {name: edge, f"shown_{name}": show(edge, unit=kind.shown_unit, decimals=kind.decimals)}
+
+
+def _shown_band(band: float, quantity: str) -> str:
+    """An agreed amount as whole as a limit, what an uncertainty gives as the uncertainty."""
+    kind = QUANTITIES[quantity]
+    whole = _decimals(band, kind.decimals) == 0
+    return show(band, unit=kind.shown_unit, decimals=0) if whole else show_width(band, quantity=quantity)
 
 
 def _decimals(value: float, usual: int) -> int:

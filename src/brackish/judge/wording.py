@@ -57,7 +57,7 @@ MESSAGES = {
     "equipment.verification_old": "{equipment} was last verified {hours} h before; at most {allowed} counts. Its stated accuracy is used instead.",
     "equipment.verification_undated": "{equipment} was verified, but the test has no time, so nothing tells whether before it. Its stated accuracy is used; write the time.",
     "equipment.verification_outside": "The check of {equipment} in {solution} cannot be compared: its temperature is outside what is known of the solution. Its stated accuracy is used.",
-    "equipment.verification_off": "{equipment} was off by {found} in {solution}; its accuracy allows {allowed}. The deviation is carried as uncertainty, not corrected. Clean, repeat, or use another meter.",
+    "equipment.verification_off": "{equipment} was off by {found} in {solution}; its accuracy allows {allowed}. Found before the reading, that is carried as uncertainty, not corrected; found after it, the reading is in doubt. Clean, repeat, or use another meter.",
     "equipment.expired": "{equipment} was used on {day}; its last day was {allowed}. Repeat with one in date.",
     # replicates
     "replicate.own_scatter": "{readings} readings say little about their own scatter. State the scatter known from earlier records under history.",
