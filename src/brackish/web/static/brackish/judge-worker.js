@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Judges jobs without a network: the core itself, in Python, in a worker of its own.
+// Judges jobs without a network: the core itself, in Python, in a worker of its own. No screen loads it yet;
+// a test proves that it gives the server's bytes. `core` is the address of the zip that web/browser.py makes.
 //
-//   const judge = new Worker("/static/brackish/judge-worker.js?core=/core.zip", { type: "module" });
+//   const judge = new Worker("/static/brackish/judge-worker.js?core=…", { type: "module" });
 //   judge.postMessage({ id: 1, job: "<text of a job file>" });
 //   judge.onmessage = ({ data }) => data.outcome;   // canonical text, the same bytes as on the server
 //
