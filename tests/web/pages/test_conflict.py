@@ -33,7 +33,7 @@ def torn(workspace: Workspace) -> Workspace:
 
 def test_both_values_stand_with_who_when_where_and_what_each_gives(torn):
     page = text(torn, f"/jobs/{JOB}/conflict")
-    for words in ("9.1 µS/cm", "19.9 µS/cm", "Tester", "Inspector", "phone of tester", "phone of inspector", "29.4"):
+    for words in ("9.1 µS/cm", "19.9 µS/cm", "Tester", "Inspector", "phone of Tester", "phone of Inspector", "29.4"):
         assert bare(words) in bare(page), words
     assert "The verdict hangs on it." in page
     assert "Both: the meter was read twice" in page
@@ -61,7 +61,7 @@ def test_whoever_would_run_it_again_comes_to_the_choice(torn):
     for address in ("run/T1", "run/T1/paper"):
         assert client.get(f"/jobs/{JOB}/{address}").headers["Location"] == f"/jobs/{JOB}/conflict?at=0"
     result = client.get(f"/jobs/{JOB}/results/T1").content.decode()
-    assert f'href="/jobs/{JOB}/conflict?at=0">T1, reading</a>' in result
+    assert f'href="/jobs/{JOB}/conflict?at=0">T1, conductivity of the extract</a>' in result
 
 
 def test_nothing_torn_says_so(workspace):

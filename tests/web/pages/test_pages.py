@@ -121,8 +121,33 @@ def test_correction_stands_in_the_history_with_old_value_reason_and_name(judged)
     event = judged.writer("tester").set(("test", "T2", "facts", "reading"), ["9.7 uS/cm"], base=state["base"], reason="line above")
     judged.send("tester", event)
     page = text_of(judged, f"/jobs/{JOB}/history")
-    assert re.search(r"T2 reading: 9\.1 µS/cm 9\.7 µS/cm Tester ?\. Reason: line above", page)
+    assert re.search(r"T2 conductivity of the extract: 9\.1 µS/cm 9\.7 µS/cm Tester ?\. Reason: line above", page)
     assert "9.7 µS/cm" in text_of(judged, f"/jobs/{JOB}/results/T2")
+
+
+def test_line_of_many_entries_opens_to_each_with_old_and_new(judged):
+    base = judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    writer, facts = judged.writer("tester"), {"reading": ["9.7 uS/cm"], "temperature": "22.0 degC"}
+    judged.send("tester", *(writer.set(("test", "T2", "facts", name), value, base=base, reason="line above") for name, value in facts.items()))
+    place, *_others = re.findall(rf'href="/jobs/{JOB}/history#([^"]+)">2 entries written', judged.client("tester").get(f"/jobs/{JOB}").content.decode())
+    assert f'id="{place}"' in judged.client("tester").get(f"/jobs/{JOB}/history").content.decode()
+    for page in (text_of(judged, f"/jobs/{JOB}/results/T2"), text_of(judged, f"/jobs/{JOB}/history")):
+        line = page[page.index("2 entries written") :]
+        assert re.search(r"conductivity of the extract: 9\.1 µS/cm 9\.7 µS/cm temperature of the solution when read: \S+ °C 22\.0 °C", line)
+
+
+def test_history_speaks_in_words_and_the_short_one_of_people(judged):
+    writer, base = judged.writer("owner", "desk"), judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    written = [
+        (("x-clause", "text"), "max. 50 mg/m2"),
+        (("test", "T2", "x-steps", "dwell"), "2026-03-04T09:05:00+00:00"),
+        (("test", "T2", "tester"), "tester-a"),
+    ]
+    judged.send("owner", *(writer.set(where, value, base=base, reason=f"r{number}") for number, (where, value) in enumerate(written)))
+    short, whole = text_of(judged, f"/jobs/{JOB}"), text_of(judged, f"/jobs/{JOB}/history")
+    assert "Clause as it was pasted: max. 50 mg/m2" in short and "T2 tester: Ines Farrow" in short
+    assert "step begun" not in short and "T2 step begun: Leave the water on the steel for the agreed time: 4 March 2026" in whole
+    assert "dwell" not in whole and "X clause" not in whole
 
 
 def test_two_values_for_one_fact_are_both_offered(judged):

@@ -116,7 +116,7 @@ def type_in(page, test: str, *, at: datetime, reading: str) -> None:
     for name, moment in (("started", at - timedelta(minutes=12)), ("read_at", at)):
         page.fill(f"#{name}", f"{moment:%Y-%m-%dT%H:%M}")
     page.locator("#read_at").blur()
-    page.get_by_label("conductivity-meter").check()
+    page.get_by_label("Conductivity meter").check()
     page.locator("label.choice", has_text="B1").locator("input").check()
     for fact, typed in {**PATCH, "dwell": "10", "reading": reading}.items():
         field = page.locator(f'[data-fact="{fact}"] input').first

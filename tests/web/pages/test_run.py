@@ -47,7 +47,7 @@ def begin(page, test: str) -> None:
     page.get_by_role("button", name="Yes, devices are allowed").click()
     page.get_by_role("button", name="I have read it").click()
     panel(page).get_by_label("Ines Farrow").check()
-    panel(page).get_by_label("conductivity-meter").check()
+    panel(page).get_by_label("Conductivity meter").check()
     page.get_by_role("button", name="Begin the test").click()
 
 
@@ -230,7 +230,7 @@ def test_no_device_no_run_and_the_sheet_is_typed_in_afterwards(bench: Workbench,
         page.fill("#started", "2026-03-04T09:05")
         page.fill("#read_at", "2026-03-04T09:17")
         page.locator("#read_at").blur()
-        page.get_by_label("conductivity-meter").check()
+        page.get_by_label("Conductivity meter").check()
         page.locator("label.choice", has_text="B1").locator("input").check()
         for fact, text in {**PATCH, "dwell": "10"}.items():
             field = page.locator(f'[data-fact="{fact}"] input').first

@@ -11,11 +11,11 @@ from django.utils.translation import gettext as _
 
 from brackish.record.fold import fold_with
 from brackish.report.case import Case
-from brackish.report.words import name_of
 from brackish.web.ledger.outcomes import judged
 from brackish.web.ledger.store import events_of
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.facing import against_limit, side_of
+from brackish.web.pages.names import Names
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.whatif import judged_with
 
@@ -36,9 +36,9 @@ def conflict(request: HttpRequest, job_id: str) -> HttpResponse:
         request,
         "conflict",
         page=page,
-        others=[{"number": number, "words": words_of(each["path"]), "here": number == index} for number, each in enumerate(found)],
+        others=[{"number": number, "words": words_of(page.document, each["path"]), "here": number == index} for number, each in enumerate(found)],
         conflict=chosen,
-        words=words_of(chosen["path"]) if chosen else "",
+        words=words_of(page.document, chosen["path"]) if chosen else "",
         claims=claims,
         both=both,
         both_gives=_gives_both(page, chosen, both) if chosen and both else None,
@@ -47,10 +47,18 @@ def conflict(request: HttpRequest, job_id: str) -> HttpResponse:
     )
 
 
-def words_of(where: list[str]) -> str:
-    """A path for people: T10, reading."""
-    named = where[1:] if where[0] == "test" else where
-    return ", ".join(part if number == 0 and where[0] == "test" else name_of(part).lower() for number, part in enumerate(named) if part != "facts")
+def words_of(document: Document, where: list[str]) -> str:
+    """A path for people: T10, conductivity of the extract."""
+    names = Names(document)
+    return f"{names.thing(where)}, {names.field(where)}"
+
+
+def device_words(device: str, by: str) -> str:
+    """Which device wrote something: its kind and whose it is, never its number."""
+    kind = device.split(" ")[0].split("-")[0].lower()
+    return (
+        _("browser of %s") % by if kind == "browser" else _("%(kind)s of %(name)s") % {"kind": kind, "name": by} if kind.isalpha() else _("device of %s") % by
+    )
 
 
 def _claims(page: JobPage, chosen: Document) -> list[Document]:
@@ -58,8 +66,9 @@ def _claims(page: JobPage, chosen: Document) -> list[Document]:
     claims = []
     for event in chosen["events"]:
         document = fold_with(events=events.values(), chosen=events[event["id"]])
-        side = _side(document, judged(document), chosen["path"], sub=str(page.authors.get(event["author"], event["author"])))
-        claims.append({**event, "by": page.authors.get(event["author"], event["author"]), "side": side, "withdrawn": event["kind"] == "withdraw"})
+        by = str(page.authors.get(event["author"], event["author"]))
+        side = _side(document, judged(document), chosen["path"], sub=by)
+        claims.append({**event, "by": by, "device": device_words(event["device"], by), "side": side, "withdrawn": event["kind"] == "withdraw"})
     return claims
 
 

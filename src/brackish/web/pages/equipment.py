@@ -31,6 +31,7 @@ from brackish.web.ledger import outcomes
 from brackish.web.pages import timedrawing
 from brackish.web.pages.job import free_id
 from brackish.web.pages.moment import moment_of, now
+from brackish.web.pages.names import kit_title
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.timedrawing import Expiry
 from brackish.web.people.access import jobs_of, person_of
@@ -89,9 +90,7 @@ class Piece:
     @property
     def title(self) -> str:
         """Conductivity meter C-1207."""
-        named = self.entry.get("name")
-        number = self.entry.get("serial") or (_("lot %s") % self.entry["lot"] if self.entry.get("lot") else "")
-        return ", ".join(str(part) for part in (named or name_of(self.kind), number) if part)
+        return kit_title(self.entry)
 
     @cached_property
     def meter(self) -> Equipment | None:

@@ -1,5 +1,9 @@
 # SPDX-License-Identifier: MIT
-"""Who changed what, when and why: the events of a job as lines, newest first. Nothing is ever overwritten."""
+"""Who changed what, when and why: the events of a job as lines, newest first. Nothing is ever overwritten.
+
+What one person wrote about one thing at one time is one line, which opens to each fact with its old and new value.
+The short history of a job and of a test leaves out what only keeps the record in order.
+"""
 
 from __future__ import annotations
 
@@ -10,17 +14,20 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from brackish.report.words import day_of, name_of, when, written
+from brackish.report.words import day_of, when
 from brackish.web import models
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.filters import runs
+from brackish.web.pages.markup import joined, markup
+from brackish.web.pages.names import Names, is_technical
 from brackish.web.pages.page import screen, show
 
 Document = dict[str, Any]
 PAGE = 400
-SILENT = {"facts", "=json"}
 
 
 @screen
@@ -33,26 +40,31 @@ def history(request: HttpRequest, job_id: str) -> HttpResponse:
 
 
 def latest(page: JobPage, *, most: int) -> list[Document]:
-    """The last few lines of a job, by day."""
-    return days_of(list(islice(lines(page, _rows(page, 0, 40 * most)), most)))
+    """The last few lines of a job, by day. What one of them holds opens in the whole history: the page of a job is looked at most."""
+    return days_of(list(islice(lines(page, _of_people(_rows(page, 0, 40 * most)), opens=False), most)))
 
 
 def of_test(page: JobPage, test: str) -> list[Document]:
     """Every line about one test, by day."""
     about = json.dumps(["test", test], ensure_ascii=False, separators=(",", ":"))[:-1]
     rows = models.Event.objects.filter(job=page.job, path__startswith=about + ",").order_by("-seq").values_list("body", flat=True)[:PAGE]
-    return days_of(lines(page, [json.loads(body) for body in rows], short=True))
+    return days_of(lines(page, _of_people(map(json.loads, rows)), named=False))
 
 
 def days_of(found: Iterable[Document]) -> list[Document]:
     return [{"day": day, "lines": list(group)} for day, group in groupby(found, key=lambda line: line["day"])]
 
 
-def lines(page: JobPage, events: Iterable[Document], *, short: bool = False) -> Iterator[Document]:
-    """Events as lines, made as they are asked for; what one person wrote about one thing at one time is one line."""
+def lines(page: JobPage, events: Iterable[Document], *, named: bool = True, opens: bool = True) -> Iterator[Document]:
+    """Events as lines, made as they are asked for; `named`: with the thing they are about, `opens`: with what a line of many holds."""
     replaced = {one["event"]: [old["value"] for old in one["replaced"]] for one in page.state["corrections"]}
+    names = Names(page.document)
     groups = groupby(events, key=lambda event: (event["author"], event["made"][:16], tuple(event["path"][:2]), event["kind"], event["reason"]))
-    return (_line(page, list(group), replaced, short) for _key, group in groups)
+    return (_line(page, names, list(group), replaced, named, opens) for _key, group in groups)
+
+
+def _of_people(events: Iterable[Document]) -> Iterator[Document]:
+    return (event for event in events if not is_technical(event["path"]))
 
 
 def _rows(page: JobPage, start: int, end: int) -> Iterator[Document]:
@@ -60,45 +72,49 @@ def _rows(page: JobPage, start: int, end: int) -> Iterator[Document]:
     return map(json.loads, rows.iterator(chunk_size=100))  # most lines are found in the first hundred
 
 
-def _line(page: JobPage, events: list[Document], replaced: dict[str, list[Any]], short: bool) -> Document:
+def _line(page: JobPage, names: Names, events: list[Document], replaced: dict[str, list[Any]], named: bool, opens: bool) -> Document:
     event = events[0]
-    one = len(events) == 1
     told = when(event["made"])
+    many = len(events) > 1 and event["kind"] in ("set", "withdraw")
     return {
         "day": day_of(event["made"]),
         "time": told.partition(", ")[2] or told,
         "made": event["made"],
-        "thing": "" if short else _thing(event["path"]),
-        "what": _what(events),
-        "old": [written(value) for value in replaced.get(event["id"], [])] if one else [],
-        "value": written(event["value"]) if one and event["kind"] == "set" else [],
+        "thing": names.thing(event["path"]) if named else "",
+        "what": _what(names, events),
+        "many": many,
+        "facts": joined(_fact(names, each, replaced) for each in events[::-1]) if many and opens else "",
+        "wrote": "" if many else _wrote(names, event, replaced),
         "by": page.authors.get(event["author"], event["author"]),
         "why": event["reason"],
+        "id": events[-1]["id"],
         "code": event["id"][:9].replace("-", " ").strip(),
     }
 
 
-def _thing(where: list[str]) -> str:
-    if where[0] == "job":
-        return _("Job")
-    if len(where) > 1 and where[0] == "test":
-        return where[1]
-    return f"{name_of(where[0])} {where[1]}" if len(where) > 1 and not where[1].startswith("#") else name_of(where[0])
+def _fact(names: Names, event: Document, replaced: dict[str, list[Any]]) -> SafeString:
+    """A line of a fold, made here: most are never looked at, and a template takes longer."""
+    return markup('<li class="small" id="e-{}">{}: {}</li>', event["id"], names.field(event["path"]), _wrote(names, event, replaced))
 
 
-def _what(events: list[Document]) -> str:
+def _wrote(names: Names, event: Document, replaced: dict[str, list[Any]]) -> SafeString:
+    """What stood at a path before an event, struck out, and what it put there."""
+    where = event["path"]
+    old = joined(markup("<del>{}</del> ", runs(names.value(where, value))) for value in replaced.get(event["id"], []))
+    return joined([old, runs(names.value(where, event["value"])) if event["kind"] == "set" else ""])
+
+
+def _what(names: Names, events: list[Document]) -> str:
     kind, where = events[0]["kind"], events[0]["path"]
     if kind == "sign":
         return _("signed")
     if kind == "attach":
         return _("photo added: %s") % events[0]["value"][0]
     if len(events) > 1:
-        return ngettext("%d entry written", "%d entries written", len(events)) % len(events) if kind == "set" else _("taken back")
-    if "x-steps" in where:
-        return _("step %s begun:") % name_of(where[-1]).lower()
-    rest = [part.removeprefix("x-") for part in where[1 if where[0] == "job" else 2 :] if part not in SILENT and not part.startswith("#")]
-    name = ", ".join(name_of(part).lower() for part in rest) or name_of(where[0]).lower()
-    return _("%s taken back") % name if kind == "withdraw" else f"{name}:"
+        if kind == "set":
+            return ngettext("%d entry written", "%d entries written", len(events)) % len(events)
+        return ngettext("%d entry taken back", "%d entries taken back", len(events)) % len(events)
+    return _("%s taken back") % names.field(where) if kind == "withdraw" else f"{names.field(where)}:"
 
 
 ADDRESSES = [path("jobs/<str:job_id>/history", history, name="history")]

@@ -16,6 +16,7 @@ from brackish.report.record import equipment_words
 from brackish.web import models
 from brackish.web.pages import history
 from brackish.web.pages.asked import asked
+from brackish.web.pages.conflict import words_of
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import screen, show
 
@@ -137,7 +138,12 @@ def _spoken(counted: list[Counted]) -> str:
 
 def _claim(page: JobPage, conflict: Document) -> Document:
     """Two values for one path, and who wrote each."""
-    return {"path": conflict["path"], "events": [{**event, "by": page.authors.get(event["author"], event["author"])} for event in conflict["events"]]}
+    where = conflict["path"]
+    return {
+        "path": where,
+        "words": words_of(page.document, where),
+        "events": [{**event, "by": page.authors.get(event["author"], event["author"])} for event in conflict["events"]],
+    }
 
 
 ADDRESSES = [path("jobs/<str:job_id>", job, name="job")]

@@ -54,7 +54,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         correcting=correcting(page, written, [each["params"]["name"] for each in case.judged[test]["findings"] if each["code"] == "fact.missing"]),
         runs=[run for run in found if run.state == "running"],
         measured=any(run.disputed for run in found),
-        disputed=[(number, words_of(where)) for number, where in page.disputed(test)],
+        disputed=[(number, words_of(page.document, where)) for number, where in page.disputed(test)],
         whatif=asked,
         by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in case.judged[test].get("results", [])),
     )

@@ -24,6 +24,7 @@ from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.day import cards, first_sentence, timer
 from brackish.web.pages.job import free_id
 from brackish.web.pages.moment import now
+from brackish.web.pages.names import kit_title
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import END, Run, Stage, runs, runs_of_test
 
@@ -262,11 +263,7 @@ def _kit(page: JobPage, run: Run, user: Any) -> Document:
         "people": [(each["id"], each.get("name") or each["id"]) for each in [*people, *named]],
         "tester": test.get("tester") or mine or user.name,
         "naming": {each["id"]: [{"path": ["person", each["id"], name], "value": value} for name, value in each.items()] for each in named},
-        "equipment": [
-            (each["id"], " ".join(str(each.get(key, "")) for key in ("name", "kind", "serial", "lot") if each.get(key)))
-            for each in document.get("equipment", [])
-            if "id" in each
-        ],
+        "equipment": [(each["id"], kit_title(each)) for each in document.get("equipment", []) if "id" in each],
         "taken": test.get("equipment", last.get("equipment", [])),
         "blanks": blanks,
         "blank": test.get("blank") or (blanks[0]["id"] if blanks else ""),
