@@ -13,6 +13,7 @@ import pytest
 import brackish
 from brackish.report.case import Case
 from brackish.web.pages import day as day_page
+from brackish.web.pages import jobs as jobs_page
 from brackish.web.pages.day import _hour, first_sentence
 from brackish.web.pages.running import runs
 from brackish.web.pages.timedrawing import Hours
@@ -25,7 +26,8 @@ STEPS = ("choose", "water", "fit", "inject", "dwell", "draw-back", "read", "rest
 
 @pytest.fixture(autouse=True)
 def clock(monkeypatch):
-    monkeypatch.setattr(day_page, "now", lambda: AT)
+    for module in (day_page, jobs_page):
+        monkeypatch.setattr(module, "now", lambda: AT)
 
 
 def begun(minutes_ago: dict[str, float]) -> dict[str, str]:
@@ -49,7 +51,7 @@ def running(tests: int = 3) -> dict:
 
 
 def page_of(workspace: Workspace, role: str = "tester", address: str = "day") -> str:
-    response = workspace.client(role).get(f"/jobs/{JOB}/{address}")
+    response = workspace.client(role).get(f"/jobs/{JOB}/{address}" if address else "/")
     assert response.status_code == 200
     return html.unescape(response.content.decode()).replace("\u00a0", " ")
 
@@ -160,6 +162,19 @@ def test_results_say_what_is_under_way_and_lead_into_it(busy):
     one = page_of(busy, address="results/T2")
     assert "Under wayAt step 5 of 8: dwell. Open the test" in text(one) and "Nothing is measured" not in one
     assert "Open the test" not in page_of(busy, "reader", "results/T2")
+
+
+@pytest.mark.parametrize("role", ["tester", "inspector", "owner"])
+def test_list_of_jobs_says_first_what_is_under_way(role, busy):
+    page = page_of(busy, role, "")
+    assert "T3: fit, since 09:59T2: draw back at 10:06" in text(page)
+    assert ("Waits for you" in page) == (role != "owner")
+    assert f'<a href="/jobs/{JOB}/day">T2: draw back at 10:06</a>' in page
+
+
+def test_what_was_begun_another_day_says_which(busy, monkeypatch):
+    monkeypatch.setattr(jobs_page, "now", lambda: AT + timedelta(days=2))
+    assert "T2: draw back, since 4 March 2026, 10:06" in text(page_of(busy, address=""))
 
 
 def test_a_void_test_does_not_run(workspace):

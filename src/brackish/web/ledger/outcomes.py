@@ -29,7 +29,7 @@ from brackish.web.ledger.store import events_of
 from brackish.web.ledger.turns import one_writer
 
 Document = dict[str, object]
-SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void
+SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void or under way
 STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and what lists show of it; no event can name a test so
 CODE = "\x04"  # the code that a report prints, which names job and outcome
 DETAILS = {"budget", "steps", "sentences"}  # of results and verdicts: most of an outcome, and only the page of one test shows them
@@ -143,7 +143,8 @@ def judged(document: Document) -> Document:
 def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
     """name of the test -> its place and canonical text; first the rows under names of their own."""
     tests: list[Any] = outcome.get("tests", [])  # type: ignore[assignment]
-    void = [{"id": test["id"], "state": test["state"]} for test in tests if test["state"] == "void"]
+    known = [{"id": test["id"], "state": "void"} for test in tests if test["state"] == "void"]
+    known += [{"id": test["id"], "state": "running"} for test in _under_way(state, {test["id"]: test["state"] for test in tests})]
     texts = [canonical_bytes(test) for test in tests]
     document, whole = state_document(state), _whole(outcome, texts)
     code = code_of_texts(job=canonical_bytes(document["document"]), outcome=whole)
@@ -152,9 +153,21 @@ def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
         BRIEF: (-3, canonical_bytes(_with_tests(outcome, [_brief(test) for test in tests]))),
         WHOLE: (-2, whole),
         STATE: (-1, canonical_bytes(document)),
-        SUMMARY: (0, canonical_bytes(_with_tests(outcome, void))),
+        SUMMARY: (0, canonical_bytes(_with_tests(outcome, known))),
     }
     return rows | {test["id"]: (position, text) for position, (test, text) in enumerate(zip(tests, texts, strict=True), 1)}
+
+
+def _under_way(state: Fold, judged: dict[str, str]) -> list[Any]:
+    """The tests that a run may have begun and not ended, for the list of jobs; `web/pages/running.py` says for sure."""
+    written: Any = state.document.get("test", [])
+    rows = [test for test in written if isinstance(test, dict) and judged.get(test.get("id"), "void") != "void"]
+    return [test for test in rows if any(_has_open_steps(table) for table in (test, *test.get("determination", [])))]
+
+
+def _has_open_steps(table: Any) -> bool:
+    steps = table.get("x-steps") if isinstance(table, dict) else None
+    return isinstance(steps, dict) and bool(steps) and "end" not in steps
 
 
 def _with_tests(outcome: Document, tests: list[Any]) -> Document:

@@ -109,11 +109,8 @@ def _read_on(blanks: list[Document], at: datetime) -> list[Document]:
 
 
 def _action(page: JobPage, run: Run, at: datetime) -> Action:
-    stage = run.stages[run.current]
-    address = _address(page, run)
-    if stage.timed and not stage.hands and run.following:
-        return Action(run, first_sentence(run.following.step.text), run.due, run.due > at + NEAR, address)
-    return Action(run, first_sentence(stage.step.text), stage.begin, False, address)
+    step, when = run.to_do
+    return Action(run, first_sentence(step.text), when, when > at + NEAR, _address(page, run))
 
 
 def first_sentence(text: str) -> str:

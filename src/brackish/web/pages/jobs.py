@@ -14,13 +14,17 @@ from django.utils.translation import gettext_lazy
 
 from brackish.report.case import Case
 from brackish.report.front import count_words, job_mark
+from brackish.report.words import when
 from brackish.web import models
 from brackish.web.ledger import outcomes
+from brackish.web.pages.moment import now
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.running import Run, runs
 from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import may
 
 PAGE = 50
+MOST_RUNNING = 3  # tests named of one job
 COLUMNS = ("id", "organisation_id", "title", "site", "waiting_for")
 WAIT_WORDS = {  # what a job waits for, the most pressing first: as a word of the sieve, and as the thing to do
     "conflict": (gettext_lazy("a choice"), gettext_lazy("Choose between two values.")),
@@ -39,6 +43,7 @@ FOR_ROLE = {  # whose hands a job is in, by what it waits for
     "questions": ("owner", "inspector"),
     "release": ("inspector",),
     "doubt": ("inspector", "tester"),
+    "running": ("tester", "trainee", "inspector"),
     "tests": ("tester", "trainee"),
     "signature": ("inspector", "owner", "witness"),
     "nothing": (),
@@ -54,6 +59,7 @@ class Line:
     say: str
     mark: dict[str, Any]
     count: str
+    running: list[str]  # what is under way, before all else the job waits for
 
 
 @screen
@@ -100,17 +106,36 @@ def _sieve(sight: QuerySet[models.Job], chosen: str) -> list[dict[str, Any]]:
 def _lines(rows: list[dict[str, Any]]) -> list[Line]:
     summaries = outcomes.summaries_of([job["id"] for job in rows])
     to_do = {wait: str(say) for wait, (_word, say) in WAIT_WORDS.items()}
-    return [_line(job, to_do.get(job["waiting_for"]) or _("It was not judged yet."), summaries.get(job["id"], {})) for job in rows]
+    running = _running({job: summary for job, summary in summaries.items() if any(test["state"] == "running" for test in summary.get("tests", []))})
+    return [_line(job, to_do.get(job["waiting_for"]) or _("It was not judged yet."), summaries.get(job["id"], {}), running.get(job["id"], [])) for job in rows]
 
 
-def _line(job: dict[str, Any], waits: str, summary: dict[str, Any]) -> Line:
+def _running(summaries: dict[str, dict[str, Any]]) -> dict[str, list[str]]:
+    """What is to be done where a test is under way, by job: the documents of those jobs alone are read."""
+    found = {}
+    at = now()
+    for job, document in outcomes.documents_of(list(models.Job.objects.filter(id__in=summaries))).items() if summaries else ():
+        open_runs = sorted((run for run in runs(Case(document, summaries[job]), at) if run.state == "running"), key=lambda run: run.to_do[1])
+        found[job] = [_under_way(run) for run in open_runs[:MOST_RUNNING]]
+    return found
+
+
+def _under_way(run: Run) -> str:
+    step, at = run.to_do
+    today = at.date() == run.at.astimezone(at.tzinfo).date()
+    said = {"test": run.name, "step": step.name.replace("-", " "), "time": f"{at:%H:%M}" if today else when(at.isoformat())}
+    return (_("%(test)s: %(step)s at %(time)s") if at > run.at else _("%(test)s: %(step)s, since %(time)s")) % said
+
+
+def _line(job: dict[str, Any], waits: str, summary: dict[str, Any], running: list[str]) -> Line:
     if "job" not in summary:
         faults = summary.get("errors", [])
-        return Line(job, waits, faults[0]["message"] if faults else "", {"kind": "withheld", "word": "Withheld"}, _("cannot be judged") if faults else "")
+        mark = {"kind": "withheld", "word": "Withheld"}
+        return Line(job, waits, faults[0]["message"] if faults else "", mark, _("cannot be judged") if faults else "", running)
     case = Case({}, summary)
     counts = [count_words(verdict) for item, verdict in case.item_verdicts()]
     said = summary["job"]["summary"]
-    return Line(job, waits, said[0] if said else "", job_mark(case), counts[0] if len(counts) == 1 else _total(case))
+    return Line(job, waits, said[0] if said else "", job_mark(case), counts[0] if len(counts) == 1 else _total(case), running)
 
 
 def _total(case: Case) -> str:
@@ -127,7 +152,7 @@ def _groups(lines: list[Line], held: list[tuple[int, str | None, str, str]]) -> 
     others: list[Line] = []
     settled: list[Line] = []
     for line in lines:
-        wait, its = line.job["waiting_for"], (line.job["id"], line.job["organisation_id"])
+        wait, its = "running" if line.running else line.job["waiting_for"], (line.job["id"], line.job["organisation_id"])
         roles = [role for organisation, job, role, _name in held if job == its[0] or (job is None and organisation == its[1])]
         (settled if wait == "nothing" else yours if any(role in FOR_ROLE.get(wait, ()) for role in roles) else others).append(line)
     names = ((_("Waits for you"), yours), (_("Waits for others"), others), (_("Settled"), settled))

@@ -182,6 +182,12 @@ class Run:
         return self.stages[self.current + 1] if self.current + 1 < len(self.stages) else None
 
     @property
+    def to_do(self) -> tuple[Step, datetime]:
+        """What is to be done and when: while water waits, the step that follows once its time is up."""
+        stage = self.stages[self.current]
+        return (self.following.step, self.due) if stage.timed and not stage.hands and self.following else (stage.step, stage.begin)
+
+    @property
     def doing(self) -> str:
         """Where a running test stands."""
         return _("at step %(n)s of %(all)s: %(step)s") % {
