@@ -15,6 +15,7 @@ Nothing is computed here: numbers are the outcome's `shown` texts, or digits as 
 from __future__ import annotations
 
 import re
+import unicodedata
 from datetime import UTC, datetime
 from typing import Any
 
@@ -49,6 +50,14 @@ def name_of(key: str) -> str:
 def label(key: str) -> Document:
     """The name of a field before what stands in it."""
     return {"quiet": f"{name_of(key).lower()} "}
+
+
+def file_name(document: Document, ending: str) -> str:
+    """A name by which a file of a job is found again: number and title in safe characters, the job's id where they have none."""
+    about: Document = document["job"] if isinstance(document.get("job"), dict) else {}
+    plain = unicodedata.normalize("NFKD", f"{about.get('number', '')} {about.get('title', '')}").encode("ascii", "ignore").decode()
+    named = re.sub(r"[^A-Za-z0-9]+", "-", plain)[:60].strip("-")
+    return f"{named or re.sub(r'[^A-Za-z0-9-]+', '-', str(about.get('id', 'job')))}.{ending}"
 
 
 def capital(text: str) -> str:

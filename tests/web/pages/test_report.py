@@ -10,6 +10,8 @@ import pytest
 from brackish import evaluate
 from brackish.report.case import Case
 from brackish.report.front import front
+from brackish.report.words import file_name
+from brackish.web import models
 from brackish.web.ledger import outcomes
 from tests.web.conftest import PASSWORD, Workspace
 from tests.web.pages.test_compare import bare, send, text
@@ -73,6 +75,25 @@ def test_a_report_that_was_downloaded_checks_and_one_changed_byte_shows(done):
     changed[len(data) // 2] ^= 1
     answer = client.post(CHECK, bytes(changed), content_type="application/pdf").json()
     assert answer["consistent"] is False and answer["checks"][0]["ok"] is False
+
+
+@pytest.mark.parametrize(
+    ("about", "name"),
+    [
+        ({"number": "PQ-014", "title": "Footbridge over the Pell, span 2", "id": "x"}, "PQ-014-Footbridge-over-the-Pell-span-2.pdf"),
+        ({"title": 'Étage "9"\r\n../..', "id": "x"}, "Etage-9.pdf"),
+        ({"title": "เหล็ก", "id": JOB}, f"{JOB}.pdf"),
+        ({}, "job.pdf"),
+    ],
+)
+def test_a_file_is_named_after_its_job_in_safe_characters(about, name):
+    assert file_name({"job": about}, "pdf") == name
+
+
+def test_who_signs_sees_the_code_that_the_report_shows(done):
+    page = done.client("inspector").get(f"/jobs/{JOB}/report").content.decode()
+    code = outcomes.report_code(models.Job.objects.get())
+    assert page.count(code) == 2 and code in page[page.index('id="signing"') :]
 
 
 def test_a_report_agrees_with_itself_though_an_event_comes_while_it_is_made(done, monkeypatch):

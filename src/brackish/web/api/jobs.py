@@ -19,6 +19,7 @@ from brackish.prepare import counts
 from brackish.record.canonical import canonical_bytes
 from brackish.record.event import Event
 from brackish.record.fold import fold_with
+from brackish.report.words import file_name
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from brackish.web.ledger.judging import events_came
@@ -234,7 +235,7 @@ def read_report(request: HttpRequest, job_id: str) -> HttpResponse:
     if "errors" in outcome:
         raise InputError("signing.unreadable", place="job")
     note(request, "report", job=job, detail=job.head)
-    return file_answer(render(job=document, outcome=outcome), "application/pdf", f"brackish-{job.id}.pdf")
+    return file_answer(render(job=document, outcome=outcome), "application/pdf", file_name(document, "pdf"))
 
 
 def _row(job: models.Job) -> JobRow:

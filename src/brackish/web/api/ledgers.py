@@ -7,9 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from ninja import Router
 
 from brackish.errors import InputError
+from brackish.report.words import file_name
 from brackish.web.api.attachments import BYTES
 from brackish.web.api.jobs import EventAnswer, EventAnswers, file_answer
-from brackish.web.ledger import exchange
+from brackish.web.ledger import exchange, outcomes
 from brackish.web.people.access import job_for, organisation_for, person_of
 from brackish.web.people.audit import note
 
@@ -20,7 +21,7 @@ router = Router(tags=["ledgers"])
 def export_ledger(request: HttpRequest, job_id: str) -> HttpResponse:
     job, _ = job_for(request, job_id, "export")
     note(request, "ledger export", job=job, detail=job.head)
-    return file_answer(exchange.exported(job), "application/zip", f"brackish-{job.id}.zip")
+    return file_answer(exchange.exported(job), "application/zip", file_name(outcomes.document_of(job), "zip"))
 
 
 @router.post("", response=EventAnswers, exclude_none=True, summary="Bring in a ledger file: the bytes are the request's body", openapi_extra=BYTES)

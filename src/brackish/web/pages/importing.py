@@ -22,7 +22,7 @@ from brackish.errors import BrackishError, InputError
 from brackish.record.canonical import canonical_bytes
 from brackish.record.job import PURPOSES, STAGES
 from brackish.report import table as tables
-from brackish.report.words import offsets
+from brackish.report.words import file_name, offsets
 from brackish.web import models
 from brackish.web.api.errors import STATUS
 from brackish.web.api.jobs import file_answer
@@ -210,7 +210,7 @@ def bundle(request: HttpRequest, job_id: str) -> HttpResponse:
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as file:
         for name, data in parts.items():
             file.writestr(zipfile.ZipInfo(name, STAMP), data, zipfile.ZIP_DEFLATED)
-    return file_answer(packed.getvalue(), "application/zip", f"brackish-{page.job.id}.zip")
+    return file_answer(packed.getvalue(), "application/zip", file_name(page.document, "zip"))
 
 
 ADDRESSES = [

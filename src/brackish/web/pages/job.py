@@ -13,6 +13,7 @@ from brackish.report import figures
 from brackish.report.case import Case, Counted
 from brackish.report.front import count_words, item_mark, job_mark
 from brackish.report.record import equipment_words
+from brackish.report.words import file_name
 from brackish.web import models
 from brackish.web.pages import history
 from brackish.web.pages.asked import asked
@@ -42,6 +43,7 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         kit=[{"id": entry.get("id", ""), "runs": equipment_words(entry)} for entry in document.get("equipment", [])] if not page.faults else [],
         files=list(models.Attachment.objects.filter(job=page.job).exclude(original="").order_by("-at")[:50]),
         days=history.latest(page, most=12),
+        job_file=file_name(document, "json"),
         claims=[_claim(page, conflict) for conflict in page.conflicts],
     )
 

@@ -15,7 +15,7 @@ from brackish.judge.wording import kind_of
 from brackish.report import figures, table
 from brackish.report.case import Case
 from brackish.report.front import count_words
-from brackish.report.words import NO_BREAK, VERDICT_WORDS, plus_minus, reasons_of, split, when
+from brackish.report.words import NO_BREAK, VERDICT_WORDS, file_name, plus_minus, reasons_of, split, when
 from brackish.web.api.jobs import file_answer
 from brackish.web.pages import drawing
 from brackish.web.pages.context import open_job
@@ -216,7 +216,7 @@ def _plot(line: Line, scale: figures.Scale, limit: float | None) -> SafeString:
 @screen
 def as_csv(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    return file_answer(table.csv(job=page.document, outcome=page.outcome), "text/csv; charset=utf-8", f"brackish-{page.job.id}.csv")
+    return file_answer(table.csv(job=page.document, outcome=page.outcome), "text/csv; charset=utf-8", file_name(page.document, "csv"))
 
 
 ADDRESSES = [
