@@ -10,6 +10,7 @@ import re
 import pytest
 
 from brackish.prepare import clause, limits
+from brackish.web.ledger.store import events_of
 from brackish.web.pages import limits_card
 from brackish.web.pages.clause_lines import lines_of, note_of, understood
 from brackish.web.pages.criterion_form import drafted, needs
@@ -64,7 +65,7 @@ def test_note_says_its_size():
 def test_what_a_verdict_needs_is_what_the_judge_says():
     spec = drafted(clause.read(CLEAN))[0]
     missing, faults = needs(spec, spec["criterion"][0])
-    assert faults == []
+    assert faults == ()
     assert "decision_rule" in missing and "limit" not in missing
     full = {**spec["criterion"][0], "decision_rule": "simple-acceptance"}
     assert "decision_rule" not in needs(spec, full)[0]
@@ -98,7 +99,7 @@ def page_of(workspace: Workspace, role: str = "inspector", address: str = "requi
 
 def adopting(page: str, number: int) -> list[tuple[tuple[str, ...], object]]:
     """What the form of a criterion writes, as record.js reads it."""
-    form = re.search(rf'(?s)<form data-write class="fields-one" id="adopt-{number}".*?</form>', page)[0]
+    form = re.search(rf'(?s)<form data-write[^>]* id="adopt-{number}".*?</form>', page)[0]
     found = re.findall(r'<input type="hidden" data-path=(?:"([^"]+)"|\'([^\']+)\')( data-as="json")? value="([^"]*)"', form)
     changes = [
         (tuple(json.loads(html.unescape(a or b))), html.unescape(value) if not kind else json.loads(html.unescape(value))) for a, b, kind, value in found
@@ -106,7 +107,8 @@ def adopting(page: str, number: int) -> list[tuple[tuple[str, ...], object]]:
     for path, options in re.findall(r'(?s)<select[^>]*data-path="([^"]+)"[^>]*>(.*?)</select>', form):
         if chosen := re.search(r'value="([^"]+)" selected', options):
             changes.append((tuple(json.loads(html.unescape(path))), html.unescape(chosen[1])))
-    typed = re.findall(r'<input id="[^"]*" type="text"[^>]*data-path="([^"]+)"[^>]*value="([^"]+)"', form)
+    amounts = re.findall(r'<input id="[^"]*" type="text"[^>]*data-path="([^"]+)"[^>]*?(?: data-unit="([^"]+)")? value="([^"]+)"', form)
+    typed = [(path, f"{value} {unit}" if re.fullmatch(r"[\d.]+", value) and unit else value) for path, unit, value in amounts]
     long = re.findall(r'<textarea[^>]*data-path="([^"]+)"[^>]*>([^<]+)</textarea>', form)
     return changes + [(tuple(json.loads(html.unescape(path))), html.unescape(value)) for path, value in [*typed, *long]]
 
@@ -142,6 +144,82 @@ def test_answer_stands_with_who_and_when(pasted):
     answer = [("answer", "As NaCl."), ("answered_by", "B. Tallow for the owner, by letter"), ("answered_at", "2026-03-02T10:00:00+00:00")]
     pasted.send("inspector", *_events(pasted, [(("question", first["id"], key), value) for key, value in answer]))
     assert re.search(r"As NaCl\. B\. Tallow for the owner, by letter, 2 March 2026, 10:00", words_of(page_of(pasted, "tester")))
+
+
+def fields_with(page: str, name: str) -> list[str]:
+    """The tags of the fields that write a path with this end."""
+    tags = re.findall(r'<(?:select|input|textarea)[^>]*data-path="([^"]+)"[^>]*>', page)
+    return [path for path in map(html.unescape, tags) if json.loads(path)[-1] == name]
+
+
+def test_answer_about_one_field_is_that_field_s_choice(workspace):
+    text = CLEAN.replace("; each result is judged", "")
+    changes = [(("job", "id"), JOB), (("job", "title"), "Barge"), (("format",), "brackish-job/1"), (("x-clause", "text"), text)]
+    workspace.send("inspector", *_events(workspace, changes))
+    page = page_of(workspace)
+    mean = next(question for question in clause.read(text).questions if question.code == "criterion.judged_missing")
+    identity = re.search(rf'id="(Q\d+)"><div class="question-text">{re.escape(html.escape(mean.text, quote=False))}', page)[1]
+    assert f'["question", "{identity}", "x-value"]' in fields_with(page, "x-value")
+    answer = [("id", identity), ("code", mean.code), ("text", mean.text), ("x-value", "each"), ("answer", "each result"), ("answered_by", "B. Tallow")]
+    workspace.send("inspector", *_events(workspace, [(("question", identity, name), value) for name, value in answer]))
+    assert "Judged each result" in words_of(page_of(workspace))
+    assert ("judged", "each") in [(path[-1], value) for path, value in adopting(page_of(workspace), 1)]
+
+
+@pytest.mark.slow
+def test_answer_and_field_are_one_writing(desk):
+    document = footbridge()
+    del document["specification"][0]["criterion"][0]["judged"]
+    document["question"] = [{"id": "Q1", "code": "criterion.judged_missing", "text": "Is each result judged, or the mean?"}]
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}/requirement")
+    page.get_by_text("Write the answer").click()
+    page.locator("#Q1").get_by_label("Judged").select_option("each")
+    page.get_by_label("Who agreed").fill("B. Tallow for the owner")
+    page.get_by_role("button", name="Record the answer").click()
+    page.get_by_text("Answer written").wait_for()
+    written = {tuple(event.path): (event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"}
+    assert written["specification", "paint-spec", "criterion", "steel", "judged"] == ("each", "as answered to Q1")
+    assert written["question", "Q1", "answer"][0] == "each result"
+
+
+@pytest.mark.slow
+def test_nothing_that_cannot_be_read_is_adopted(desk):
+    changes = [(("job", "id"), JOB), (("job", "title"), "Barge"), (("format",), "brackish-job/1"), (("x-clause", "text"), CLEAN)]
+    desk.workspace.send("inspector", *_events(desk.workspace, changes))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}/requirement")
+    page.get_by_text("Fill in what was answered").click()
+    form = page.locator("#adopt-1")
+    form.get_by_label("Counted as").select_option("extract_conductivity")
+    assert "µS/cm" in form.locator(".field", has=page.get_by_label("Limit", exact=True)).inner_text()  # the unit follows the quantity
+    form.get_by_label("Counted as").select_option("nacl_equivalent_per_area")
+    form.get_by_label("Limit", exact=True).fill("20")
+    form.get_by_label("Level", exact=True).fill("ninety")
+    form.get_by_label("How many tests").fill("a bad rule")
+    page.locator("[data-adopts]").click()
+    page.get_by_text("Not written yet").wait_for()
+    assert [form.locator(f"#f1-{name}").get_attribute("aria-invalid") for name in ("limit", "level", "count")] == [None, "true", "true"]
+    assert page.get_by_role("button", name="Write it as typed anyway").count() == 0
+    assert not [event for event in events_of(JOB) if event.path[0] == "specification"]
+    form.get_by_label("Level", exact=True).fill("95")
+    form.get_by_label("How many tests").fill("3 per item")
+    page.locator("[data-adopts]").click()
+    page.get_by_text("Adopted", exact=True).first.wait_for()
+    written = {event.path[-1]: event.value for event in events_of(JOB) if event.path[0] == "specification"}
+    assert (written["limit"], written["level"], written["count"]) == ("20 mg/m2", "95 %", "3 per item")
+
+
+def test_fault_of_an_adopted_field_stands_at_that_field(carded):
+    writer, base = carded.writer("owner", "desk"), carded.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    where = ("specification", "paint-spec", "criterion", "steel")
+    carded.send("owner", writer.set((*where, "limit"), "20", base=base), writer.set((*where, "level"), "95"), writer.set((*where, "count"), "often"))
+    page = page_of(carded)
+    for name in ("limit", "level", "count"):
+        (tag,) = re.findall(rf'<(?:input|textarea) id="f1-{name}"[^>]*>', page)
+        assert 'aria-invalid="true"' in tag
+        assert re.search(rf'(?s)<div class="field[^"]* field-error"><label for="f1-{name}".*?<p class="remark field-error">', page)
 
 
 @pytest.mark.parametrize("role", ["tester", "trainee", "reader", "client"])

@@ -8,18 +8,21 @@ is asked of the judge (`judge/verdicts.py`), never decided here.
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from typing import Any
 
 from brackish.errors import BrackishError, faults_of
 from brackish.judge.verdicts import missing_fields
 from brackish.prepare.clause import ClauseReading
 from brackish.prepare.clause.draft import draft
-from brackish.quantities import QUANTITIES
+from brackish.quantities import QUANTITIES, shown_unit
 from brackish.record.document import read_job
 from brackish.record.job import APPLIES_TO, FORMAT, STAGES
+from brackish.record.paths import Path
 from brackish.report.words import name_of
 from brackish.science.conformity import RULES, SENSES
 from brackish.web.pages.field_words import WORDS
+from brackish.web.pages.written import Field, field_of
 
 Document = dict[str, Any]
 
@@ -54,21 +57,27 @@ def drafted(reading: ClauseReading) -> list[Document]:
     return tomllib.loads(draft(reading))["specification"] if reading.requirements else []
 
 
-def entries(agreed: list[Document], proposed: list[Document], judged: dict[str, Document]) -> list[Document]:
-    """Every criterion that is agreed, then those that the clause asks for and nobody adopted yet.
+def entries(agreed: list[Document], proposed: list[Document], judged: dict[str, Document], answers: dict[str, Any]) -> list[Document]:
+    """Every criterion that is agreed, then those that the clause asks for and nobody adopted yet, with what was answered since.
 
     `judged` are the criteria as the judge read them: with what a requirement of the library supplies.
     """
     known = {(spec.get("id"), criterion.get("id")) for spec in agreed for criterion in spec.get("criterion", [])}
+    fresh = [(spec, criterion) for spec in proposed for criterion in spec["criterion"] if (spec["id"], criterion["id"]) not in known]
+    for name, value in answers.items():
+        lacking = [criterion for _spec, criterion in fresh if name not in criterion]
+        if len(lacking) == 1:  # else nobody said which was meant
+            lacking[0][name] = value
     out = [_entry(spec, criterion, criterion, judged.get(criterion.get("id", ""), criterion)) for spec in agreed for criterion in spec.get("criterion", [])]
-    return out + [_entry(spec, criterion, {}, criterion) for spec in proposed for criterion in spec["criterion"] if (spec["id"], criterion["id"]) not in known]
+    return out + [_entry(spec, criterion, {}, criterion) for spec, criterion in fresh]
 
 
 def _entry(spec: Document, criterion: Document, stored: Document, read: Document) -> Document:
-    where = ["specification", spec["id"], "criterion", criterion["id"]]
+    where: Path = ("specification", spec["id"], "criterion", criterion["id"])
     missing, faults = needs(spec, criterion)
+    said = {fault.place.rpartition(".")[2].split("[")[0]: fault.message for fault in faults}
     shown = [name for name in SHOWN if criterion.get("applies_to") == "steel" or name not in STEEL_ONLY or name in criterion]
-    fields = [_field(name, [*where, name], criterion, stored, read) | {"missing": name in missing} for name in shown]
+    fields = [_field(spec, criterion, (*where, name), fresh=not stored, missing=name in missing, fault=said.get(name, "")) for name in shown]
     agreed, kept = (each["agreed"] if isinstance(each.get("agreed"), dict) else {} for each in (criterion, stored))
     return {
         "id": criterion["id"],
@@ -77,46 +86,37 @@ def _entry(spec: Document, criterion: Document, stored: Document, read: Document
         "adopted": bool(stored),
         "supplied_by": read.get("supplied", {}).get("title", ""),
         "fields": fields,
+        "shown": {field.path[-1]: dict(field.choices).get(read.get(field.path[-1], ""), read.get(field.path[-1], "")) for field in fields},
         "missing": missing,
-        "faults": faults,
+        "faults": [fault for fault in faults if not any(fault.message == field.fault for field in fields)],
+        "units": {kind: (table.shown_unit, shown_unit(table.shown_unit)) for kind, table in QUANTITIES.items()},
         "hidden": _hidden(spec, criterion, where) if not stored else [],
         "agreed": {key: {"path": [*where, "agreed", key], "value": _one(agreed.get(key, "")), "was": kept.get(key, "")} for key in ("by", "at", "document")},
     }
 
 
-def needs(spec: Document, criterion: Document) -> tuple[list[str], list[str]]:
+def needs(spec: Document, criterion: Document) -> tuple[list[str], tuple[BrackishError, ...]]:
     """The fields that a verdict still needs, and what is wrong with those that are there: both as the judge and the reader say."""
     frame = {"format": FORMAT, "job": {"id": "00000000-0000-4000-8000-000000000000", "title": ""}}
     try:
         job = read_job({**frame, "specification": [{**spec, "criterion": [{key: value for key, value in criterion.items() if key != "items"}]}]})
     except BrackishError as error:
-        return [], [fault.message for fault in faults_of(error)]
-    return [note.code.removeprefix("criterion.").removesuffix("_missing") for note in missing_fields(job.specification[0].criterion[0])], []
+        return [], faults_of(error)
+    return [note.code.removeprefix("criterion.").removesuffix("_missing") for note in missing_fields(job.specification[0].criterion[0])], ()
 
 
-def _hidden(spec: Document, criterion: Document, where: list[str]) -> list[Document]:
+def _hidden(spec: Document, criterion: Document, where: Path) -> list[Document]:
     """What belongs to a criterion beside its fields: its names, its methods, the words it came from."""
     top = [{"path": [*where[:2], key], "value": spec[key]} for key in ("id", "title") if key in spec]
     mine = [{"path": [*where, key], "value": value} for key, value in criterion.items() if key not in (*SHOWN, "agreed", "source")]
     return top + mine + [{"path": [*where, "source", key], "value": value} for key, value in criterion.get("source", {}).items()]
 
 
-def _field(name: str, path: list[str], criterion: Document, stored: Document, read: Document) -> Document:
-    value = criterion.get(name, "")
-    choices = _choices(name, criterion)
-    if value and choices and value not in [each for each, _word in choices]:
-        choices = [*choices, (value, str(value))]
-    return {
-        "name": name,
-        "label": WORDS.get(name, name_of(name)),
-        "help": WORDS.get(f"{name}?", ""),
-        "path": path,
-        "value": value,
-        "shown": dict(choices).get(read.get(name, ""), read.get(name, "")),
-        "was": stored.get(name, ""),
-        "choices": choices,
-        "long": name in ("placement", "on_failure", "count"),
-    }
+def _field(spec: Document, criterion: Document, where: Path, **about: Any) -> Field:
+    field = field_of({"specification": [{**spec, "criterion": [criterion]}]}, where)
+    assert field is not None
+    choices = tuple(_choices(where[-1], criterion)) or field.choices
+    return replace(field, choices=choices, long=where[-1] in ("placement", "on_failure", "count"), **about)
 
 
 def _choices(name: str, criterion: Document) -> list[tuple[str, str]]:

@@ -7,6 +7,7 @@ again whenever the page is shown. Adopting writes the criteria and keeps the ope
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -18,8 +19,10 @@ from brackish.web.pages.clause_lines import lines_of, understood
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.criterion_form import SETTLES, drafted, entries
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.written import Field
 
 Document = dict[str, Any]
+CHOICE = "x-value"  # of a question: what its answer is in the one field that it is about, until the requirement is adopted
 
 
 @screen
@@ -29,9 +32,10 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     text = str(kept.get("text", "")) if isinstance(kept, dict) else ""
     reading = clause.read(text)
     lines, missing = lines_of(reading)
-    criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.summary.get("criteria", [])})
-    needed = {field for entry in criteria for field in entry["missing"]}
-    questions = _questions(page, reading, needed)
+    recorded = [entry for entry in page.document.get("question", []) if isinstance(entry, dict)]
+    answers = {field: entry[CHOICE] for entry in recorded if CHOICE in entry and (field := _settled(entry))}
+    criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.summary.get("criteria", [])}, answers)
+    questions = _questions(page, reading, recorded, criteria)
     return show(
         request,
         "requirement",
@@ -63,9 +67,9 @@ def _named(document: Document) -> list[Document]:
     return [{**spec, "criterion": [each for each in spec.get("criterion", []) if isinstance(each, dict) and "id" in each]} for spec in named]
 
 
-def _questions(page: JobPage, reading: ClauseReading, needed: set[str]) -> list[Document]:
+def _questions(page: JobPage, reading: ClauseReading, recorded: list[Document], criteria: list[Document]) -> list[Document]:
     """The questions of the clause, each with its answer where one is recorded; then the others of the job. What a verdict needs comes first."""
-    recorded = [entry for entry in page.document.get("question", []) if isinstance(entry, dict)]
+    needed = {field for entry in criteria for field in entry["missing"]}
     by_text = {entry.get("text"): entry for entry in recorded}
     texts = {question.text for question in reading.questions}
     free = _free_ids({str(entry.get("id")) for entry in recorded})
@@ -74,6 +78,7 @@ def _questions(page: JobPage, reading: ClauseReading, needed: set[str]) -> list[
     rows += [_row(entry, True, numbers) for entry in recorded if entry.get("text") not in texts]
     for row in rows:
         row["must"] = bool(needed & set(row["fields"]))
+        row["field"] = _field(row, criteria) if page.may_agree else None
     return sorted(rows, key=lambda row: (bool(row["answer"]), not row["must"]))
 
 
@@ -91,11 +96,29 @@ def _row(entry: Document, kept: bool, numbers: dict[str, int]) -> Document:
         "text": str(entry.get("text", "")),
         "kept": kept,
         "answer": str(entry.get("answer", "")),
+        "chosen": CHOICE in entry,
         "by": str(entry.get("answered_by", "")),
         "at": str(entry.get("answered_at", "")),
         "settles": numbers.get(code),
         "fields": [field for field, codes in SETTLES.items() if code in codes],
     }
+
+
+def _settled(entry: Document) -> str:
+    """The one field that a question is about; empty where it is about several, or none."""
+    fields = [field for field, codes in SETTLES.items() if str(entry.get("code", "")) in codes]
+    return fields[0] if len(fields) == 1 else ""
+
+
+def _field(row: Document, criteria: list[Document]) -> Field | None:
+    """The field that an answer fills, where it is clear of which requirement: that of a requirement nobody adopted yet waits beside its question."""
+    name = _settled(row)
+    fields = [(entry, field) for entry in criteria for field in entry["fields"] if field.path[-1] == name]
+    lacking = [each for each in fields if each[1].written is None]
+    if len(fields) != 1 and len(lacking) != 1:
+        return None
+    entry, field = fields[0] if len(fields) == 1 else lacking[0]
+    return field if entry["adopted"] else replace(field, path=("question", row["id"], CHOICE), fresh=not row["chosen"])
 
 
 def _free_ids(taken: set[str]) -> Any:

@@ -50,6 +50,8 @@ class Field:
     example: str = ""
     missing: bool = False  # a verdict waits for it
     long: bool = False
+    fresh: bool = False  # proposed: nothing of it is in the record yet
+    fault: str = ""
 
     @property
     def typed(self) -> str:

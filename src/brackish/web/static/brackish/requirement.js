@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Times of answers: a person picks one of this device's clock, the record wants it with its offset from UTC.
-// A mark that points into a closed part opens it.
+// A mark that points into a closed part opens it. An answer about one field is that field's choice, in its own words.
 
+import { inUnit } from "./record.js";
 import { stamp } from "./timer.js";
 
 for (const hidden of document.querySelectorAll("[data-moment-of]")) {
@@ -14,4 +15,28 @@ for (const hidden of document.querySelectorAll("[data-moment-of]")) {
 
 for (const button of document.querySelectorAll("[data-adopts]")) {
   button.addEventListener("click", () => { button.form.closest("details").open = true; }); // so that a browser can show what is wrong
+}
+
+for (const part of document.querySelectorAll("[data-answers]")) {
+  const [field, answer] = [part.querySelector("[data-path]"), document.getElementById(part.dataset.answers)];
+  const say = () => { answer.value = field.value && (field.selectedOptions?.[0].text ?? inUnit(field.value.trim(), field.dataset.unit)); };
+  field.addEventListener("input", say);
+  if (!answer.value) say();
+}
+
+/** The unit beside limit and guard band is that of the quantity that is chosen. */
+for (const form of document.querySelectorAll("form[data-units]")) {
+  const fields = (name) => [...form.querySelectorAll("[data-path]")].filter((each) => JSON.parse(each.dataset.path).at(-1) === name);
+  const [chosen] = fields("quantity");
+  chosen?.addEventListener("change", () => {
+    const [unit, shown] = JSON.parse(form.dataset.units)[chosen.value] ?? ["", ""];
+    for (const field of [...fields("limit"), ...fields("guard_band")]) {
+      const well = field.closest(".well");
+      const beside = well.querySelector(".well-unit") ?? well.appendChild(Object.assign(document.createElement("span"), { className: "well-unit" }));
+      well.classList.toggle("well-text", !unit);
+      beside.hidden = !unit;
+      beside.textContent = shown;
+      field.dataset.unit = unit;
+    }
+  });
 }
