@@ -314,7 +314,7 @@ def test_limit_of_nothing_can_neither_be_met_nor_missed(limit, reading):
 
 
 def test_small_uncertainty_is_never_said_to_be_nothing():
-    """0.316 mg/m² within 2.4 %: ± 0.008, not ± 0.0."""
-    document = ruled("three-way", "5 mg/m2", band="two-sided", facts__compartment_area="1250 cm2")
-    assert result(document, "mixed_salt_per_area")["shown_uncertainty"] == "±\u00a00.008\u00a0mg/m²"
-    assert "by more than the guard band of 0.008\u00a0mg/m²" in verdict(document)["shown"]
+    """1.65 mg/m² within 2.4 %: ± 0.04, not ± 0.0."""
+    document = ruled("three-way", "5 mg/m2", band="two-sided", facts__compartment_area="240 cm2")
+    assert result(document, "mixed_salt_per_area")["shown_uncertainty"] == "±\u00a00.04\u00a0mg/m²"
+    assert "by more than the guard band of 0.04\u00a0mg/m²" in verdict(document)["shown"]

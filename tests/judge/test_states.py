@@ -188,3 +188,14 @@ def test_portion_outside_the_range_of_the_meter_is_found():
     document = load(Path(__file__).parents[2] / "examples" / "abrasive-lot.toml")
     document["equipment"][0]["range"] = "0 to 100 uS/cm"
     assert findings(document, "A1")["range.instrument"]["params"]["given"] == "10.2 mS/m"
+
+
+@pytest.mark.parametrize("slip", [{"facts__compartment_area": "1250 cm2"}, {"facts__solution_volume": "10 L"}, {"facts__compartment_area": "12.5 mm2"}])
+def test_slip_of_a_unit_in_volume_or_area_withholds(slip):
+    assert "volume.slip_of_unit" in codes(verdict(job(**slip)))
+    assert "slip of a unit" in findings(job(**slip))["volume.slip_of_unit"]["message"]
+
+
+@pytest.mark.parametrize("usual", [{"facts__compartment_area": "155 mm2", "facts__volume_injected": "0.4 mL"}, {"facts__solution_volume": "100 mL"}])
+def test_odd_but_possible_volume_and_area_are_no_slip(usual):
+    assert "volume.slip_of_unit" not in findings(job(**usual))

@@ -31,7 +31,7 @@ NEEDS = {
 }
 # The unit a term is given in; the other terms are counts, texts, days or agreed values.
 TERM_DIMENSION = {
-    "recovered_share": "ratio", "filling": "volume", "sleeve_filling": "volume", "water_reading": "conductivity", "blank_share_of_limit": "ratio",
+    "recovered_share": "ratio", "filling": "volume", "sleeve_filling": "volume", "water_per_area": "volume", "water_reading": "conductivity", "blank_share_of_limit": "ratio",
     "mass_to_water": "ratio", "volume_to_water": "ratio", "aliquot_share": "ratio", "net_titrant": "volume", "extraction_reading": "conductivity",
     "condensation_margin": "temperature_difference",
 }  # fmt: skip

@@ -41,6 +41,14 @@ def filling(seen: Seen) -> float | None:
     return injected.inside / area.inside if injected and area else None
 
 
+def water_per_area(seen: Seen) -> float | None:
+    """All the water at the reading for each mm² of steel [mL]: what a slip of a unit in either throws far off."""
+    areas = ("compartment_area", "sleeve_area", "extraction_area", "washed_area")
+    volume = solution_volume(seen.kit.test) or seen.facts.get("wash_volume")
+    area = next((seen.facts[name] for name in areas if name in seen.facts), None)
+    return volume.inside / area.inside if volume and area else None
+
+
 def sleeve_filling(seen: Seen) -> float | None:
     """Volume of solution per mm² of a pre-filled sleeve [mL]."""
     volume, area = seen.facts.get("solution_volume"), seen.facts.get("sleeve_area")
@@ -140,6 +148,7 @@ TERMS: dict[str, Callable[[Seen], Any]] = {
     for function in (
         recovered_share,
         filling,
+        water_per_area,
         sleeve_filling,
         cycles_without_agreement,
         agreed_dwell,

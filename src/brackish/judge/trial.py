@@ -177,7 +177,14 @@ def _withholding(kit: Kit, trial: Trial) -> list[Note]:
     return reasons
 
 
-WITHHOLDING = ("volume.below_injected", "volume.aliquot_over_whole", "replicate.disagree", "range.zero_reading", "temperature.raw_unknown")
+WITHHOLDING = (
+    "volume.below_injected",
+    "volume.slip_of_unit",
+    "volume.aliquot_over_whole",
+    "replicate.disagree",
+    "range.zero_reading",
+    "temperature.raw_unknown",
+)
 
 
 def note_on(trial: Trial, criterion: Criterion) -> None:

@@ -33,6 +33,7 @@ MESSAGES = {
     "volume.more_back": "{given} was drawn back, more than the {injected} injected. Check both figures.",
     "volume.not_undiluted": "Read undiluted, yet in {given} where {injected} was injected. Check how the extract was read: this figure changes the result in proportion.",
     "volume.filling": "The cell was filled with {given} for each mm²; {lowest} to {highest} is usual. Check volume and area. Check your copy of the standard.",
+    "volume.slip_of_unit": "That is {given} of water for each mm² of steel, where {lowest} to {highest} can be. A slip of a unit in volume or area: correct it, then the verdict can be given.",
     "volume.ratio": "The ratio is {given}; {lowest} to {highest} is asked. It is not corrected for. Check your copy of the standard.",
     "volume.portion_size": "The portion is {given}; {lowest} to {highest} is usual. Check your copy of the standard.",
     "volume.aliquot_over_whole": "The part that was titrated is {given} of the liquid. One of the two volumes is wrong: check them.",
