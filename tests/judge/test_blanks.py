@@ -158,3 +158,12 @@ def test_blank_read_with_another_meter_is_noted():
     document["equipment"].append({"id": "other", "kind": "conductivity-meter"})
     assert findings(document)["blank.other_meter"]["params"] == {"blank": "B1", "given": "other", "meter": "meter"}
     assert "blank.other_meter" not in findings(mixed(blank__equipment=["meter"]))
+
+
+def test_blank_that_holds_more_in_more_water_is_found():
+    """100 mL at 1.2 µS/cm hold more than 10 mL at 9.1."""
+    assert (
+        "1.2 uS/cm in 100 mL, more than the extract with 9.1 uS/cm in 10.0 mL"
+        in findings(mixed(blank__solution_volume="100 mL"))["blank.exceeds_extract"]["message"]
+    )
+    assert "blank.exceeds_extract" not in findings(mixed(blank__solution_volume="100 mL", blank__kind="water", criterion__blank_rule="water"))

@@ -13,11 +13,11 @@ from functools import cache
 
 from brackish import library
 from brackish.errors import InputError
-from brackish.judge.inputs import Kit, figure, mean_value, minutes_between
+from brackish.judge.inputs import Kit, figure, minutes_between
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount, portions_of
-from brackish.judge.resting import exceeding
+from brackish.judge.resting import exceeding, holds_more
 from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.library.types import Method
@@ -112,7 +112,7 @@ def extract_without_amount(kit: Kit, blank: Blank | None, criteria: tuple[Criter
 def blank_exceeds_extract(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
     """A blank over the extract: mixed up, or something dirty. `resting.py` says when that withholds."""
     readings = kit.test.facts.get("reading")
-    if blank and readings and blank.reading[0].dimension == readings[0].dimension and mean_value(blank.reading) > mean_value(readings):
+    if blank and readings and blank.reading[0].dimension == readings[0].dimension and holds_more(kit.test, blank):
         yield _finding("blank.exceeds_extract", "warning", **exceeding(kit.test, blank))
 
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import fsum
 
-from brackish.judge.inputs import Kit
+from brackish.judge.inputs import Kit, mean_value
 from brackish.judge.outcome import Finding, Note
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import portions_of
@@ -77,11 +77,25 @@ def _solid(facts: Facts) -> Quantity | None:
     return facts.get("mass") or facts.get("abrasive_volume")
 
 
+def holds_more(test: Test, blank: Blank) -> bool:
+    """Whether a blank reads more than the extract, or holds more in the water of a full-kit blank of its own volume."""
+    own, other = _volumes(test, blank)
+    return mean_value(blank.reading) * other > mean_value(test.facts["reading"]) * own
+
+
 def exceeding(test: Test, blank: Blank) -> dict[str, str]:
     """What blank and extract read, with their volumes where those differ."""
-    own, other = solution_volume(test), blank.solution_volume if blank.kind == "full-kit" else None
-    told = (f" in {other.text}", f" in {own.text}") if own and other and own.exact != other.exact else ("", "")
+    own, other = solution_volume(test), blank.solution_volume
+    told = (f" in {other.text}", f" in {own.text}") if own and other and _volumes(test, blank) != (1.0, 1.0) else ("", "")
     return {"blank": blank.id, "given": blank.reading[0].text + told[0], "extract": test.facts["reading"][0].text + told[1]}
+
+
+def _volumes(test: Test, blank: Blank) -> tuple[float, float]:
+    """The volumes of test and full-kit blank [mL], 1 each where they do not differ or a blank is a concentration."""
+    own, other = solution_volume(test), blank.solution_volume
+    if blank.kind != "full-kit" or not own or not other or own.exact == other.exact:
+        return 1.0, 1.0
+    return own.inside, other.inside
 
 
 def _below_zero(result: Result) -> bool:
