@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -17,10 +18,12 @@ from brackish.report.compare import KINDS, pairs_of
 from brackish.report.words import Runs, computed, split
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.facing import against_limit, side_of
+from brackish.web.pages.moment import moment_of
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.whatif import copy_near
 
 Document = dict[str, Any]
+LONG_AGO = datetime.min.replace(tzinfo=UTC)
 NUMBER = re.compile(r"[<>]?\s*[+-]?\d[\d.]*")
 
 
@@ -54,14 +57,29 @@ def _tests(page: JobPage) -> list[Document]:
 
 
 def _chosen(page: JobPage, request: HttpRequest, known: list[str]) -> tuple[str, str] | None:
-    """The two asked for; else the first dispute or pair of the job."""
+    """The two asked for; else the first dispute or pair of the job, else the two latest tests of one place, of one item; none of them void."""
     one, other = request.GET.get("a", ""), request.GET.get("b", "")
     for asked in (one, other):
         if asked and asked not in known:
             raise AccessError("access.not_found", given=f"test {asked}")
     if one and other:
         return one, other
-    return next((pair for pair in pairs_of(page.document) if set(pair) <= set(known)), None)
+    valid = {test["id"] for test in page.outcome["tests"] if test["state"] == "valid"} & set(known)
+    return next((pair for pair in pairs_of(page.document) if valid.issuperset(pair)), None) or _latest(page.document, valid)
+
+
+def _latest(document: Document, valid: set[str]) -> tuple[str, str] | None:
+    """The two tests that were read last at one place, else on one item."""
+    tests = [test for test in document.get("test", []) if test["id"] in valid]
+    tests.sort(key=lambda test: moment_of(test.get("read_at") or test.get("started")) or LONG_AGO, reverse=True)
+    for shared in ("location", "item"):
+        later: dict[str, str] = {}
+        for test in tests:
+            if (name := test.get(shared)) in later:
+                return test["id"], later[name]
+            if name:
+                later[name] = test["id"]
+    return None
 
 
 def _rows(found: Document) -> list[Document]:
