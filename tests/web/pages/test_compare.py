@@ -83,14 +83,14 @@ def test_without_a_pair_the_two_latest_valid_tests_open(workspace):
     document = footbridge(4)
     for number, test in enumerate(document["test"]):
         test["read_at"] = f"2026-03-04T09:{59 - number}:00+00:00"  # T1 is the latest
-    document["test"][0]["void"] = "water ran out"
+    document["test"][0]["void"] = {"reason": "water ran out"}
     send(workspace, document)
     assert "T3 and T2" in text(workspace, f"/jobs/{JOB}/compare")
 
 
 def test_where_no_two_belong_together_the_page_asks_which_two(workspace):
     document = footbridge(2)
-    document["test"][0]["void"] = "water ran out"
+    document["test"][0]["void"] = {"reason": "water ran out"}
     send(workspace, document)
     assert "Which two?" in text(workspace, f"/jobs/{JOB}/compare")
 
