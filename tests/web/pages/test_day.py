@@ -169,7 +169,6 @@ def test_list_of_jobs_says_first_what_is_under_way(role, busy):
     page = page_of(busy, role, "")
     assert "T3: fit, since 09:59T2: draw back at 10:06" in text(page)
     assert ("Waits for you" in page) == (role != "owner")
-    assert f'<a href="/jobs/{JOB}/day">T2: draw back at 10:06</a>' in page
 
 
 def test_what_was_begun_another_day_says_which(busy, monkeypatch):

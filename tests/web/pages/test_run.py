@@ -281,6 +281,22 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
 
 
 @pytest.mark.slow
+def test_counter_time_and_foot_stand_in_the_hand_at_once(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(2))
+    with bench.device(browser) as page:
+        to_the_water(page, "T1")
+        to_the_water(page, "T2")
+        foot, counter, left = (panel(page).locator(".run-act"), panel(page).locator(".stepper"), page.locator(".run-others [data-left]"))
+        assert counter.bounding_box()["y"] + counter.bounding_box()["height"] < foot.bounding_box()["y"]
+        picture(page, "run-with-another")
+        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+        assert foot.bounding_box()["height"] < 844 / 2
+        assert left.inner_text() and left.bounding_box()["x"] + left.bounding_box()["width"] <= 390
+        assert panel(page).locator(".progress-text > :first-child").bounding_box()["height"] < 60  # one line
+        picture(page, "run-with-another-twice-the-size")
+
+
+@pytest.mark.slow
 def test_what_is_left_empty_is_said_at_once_and_at_the_end(bench: Workbench, browser):  # noqa: F811
     document = planned(1)
     document["test"].append(footbridge(2)["test"][1] | {"location": "L1", "purpose": "pre-check"})
@@ -301,7 +317,7 @@ def test_what_is_left_empty_is_said_at_once_and_at_the_end(bench: Workbench, bro
         write(page, "temperature", "20")
         following(page)
         following(page)
-        assert page.get_by_text("Left empty:").count() == 0  # it was said of that step
+        expect(page.locator("[data-left-out]")).to_be_empty()  # it was said of that step
         rows = panel(page).locator("[data-missing] li")
         assert [row.inner_text().replace("\n", " ") for row in rows.all()] == [
             "Times drawn back and injected again: 1 of 6 The result may be low.",

@@ -77,13 +77,6 @@ function begins(name, at) {
   return changes;
 }
 
-let remarked = null; // what was said of the last step goes with the next one
-
-function remark(text) {
-  tell(text);
-  remarked = document.getElementById("messages").firstElementChild;
-}
-
 async function forward() {
   const panel = here();
   const to = over() && run.steps.includes(open) ? "end" : beside(1);
@@ -98,8 +91,8 @@ async function forward() {
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
   const left = over() ? [] : leftOut(panel);
   show(to);
-  remarked?.remove();
-  if (left.length) remark(`${main.dataset.leftEmpty} ${left.map(({ name }) => name).join(", ")}. ${(left.find(({ needed }) => needed) ?? left[0]).cost}`);
+  const cost = (left.find(({ needed }) => needed) ?? left[0])?.cost;
+  main.querySelector("[data-left-out]").textContent = cost ? `${main.dataset.leftEmpty} ${left.map(({ name }) => name).join(", ")}. ${cost}` : ""; // what was said of the last step goes with the next one
   if (changes.length) await write(changes, { quiet: true, reason });
 }
 
