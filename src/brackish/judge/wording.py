@@ -189,7 +189,7 @@ MESSAGES = {
     "compare.procedure": "Done differently, and no formula holds it: {what}.",
     "compare.tester": "Other hands: how the patch sits and how the water is moved differs from tester to tester.",
     "compare.scatter_known": "Scatter from spot to spot, standard deviation {scatter}: counted in. No spot can be tested twice, so what varies over the steel is inside it.",
-    "compare.scatter_unknown": "Scatter from spot to spot is not known here and not counted in. State it under history. No spot can be tested twice, so what varies over the steel is inside it.",
+    "compare.scatter_unknown": "Scatter from spot to spot is not known here and not counted in. Where earlier tests side by side tell it, have their standard deviation written into the job file, in its part for history. No spot can be tested twice, so what varies over the steel is inside it.",
 }
 
 
@@ -338,9 +338,9 @@ STEPS = {
     "method": "By the method of {towards}, {new}, in place of {old}; this step cannot be split",
 }
 OPEN_FROM = {
-    "budget": "what is known of both leaves {open} open (95\u00a0%; what they share counted once)",
-    "history": "what is known of both, with the scatter from spot to spot, leaves {open} open (95\u00a0%)",
-    "method": "the published figure of the method leaves {open} open for two results (95\u00a0%)",
+    "budget": "Together they are known to ±\u00a0{open} (95\u00a0%; what they share counts once)",
+    "history": "Together, with the scatter from spot to spot, they are known to ±\u00a0{open} (95\u00a0%)",
+    "method": "By the published figure of the method, the two together are known to ±\u00a0{open} (95\u00a0%)",
 }
 
 
@@ -359,18 +359,18 @@ def step_sentence(change: str, *, old: str, new: str, towards: str, difference: 
 
 
 def compared(differ: str, *, apart: str, open: str, source: str, bound: str, one_test: bool) -> str:
-    """Why two tests are said to differ or not: how far apart on one basis, and how much is open."""
+    """Why two tests are said to differ or not: how far apart on one basis, and how well that is known."""
     if one_test:
         return "It is one test, so nothing can part it from itself."
     known = OPEN_FROM[source].format(open=open)
     if bound and differ == "yes":
-        return f"One is only known as {bound}. On one basis that is clear of the other by more than is open: {known}."
+        return f"One is only known as {bound}. {known}. On one basis they lie further apart than that, so they differ."
     if bound:
-        return f"One is only known as {bound}. On one basis the other may be the same amount, or lies no further off than is open."
-    text = f"On one basis they are {apart} apart; {known}. "
+        return f"One is only known as {bound}. {known}. On one basis the other may be the same amount, or lies no further off than that."
+    text = f"On one basis the two differ by {apart}. {known}, "
     if differ == "yes":
-        return text + "That is more than is open, so they differ. It does not say who is right: the places may truly differ."
-    return text + "That is not more than is open. It does not show that they are equal."
+        return text + "and they are further apart than that, so they differ. It does not say who is right: the places may truly differ."
+    return text + "so no difference is shown. That does not make them equal."
 
 
 def what_if(*, test: str, old: str, new: str, shown: str, factor: str, more: bool, follows: str) -> str:
