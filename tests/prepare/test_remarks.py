@@ -34,7 +34,7 @@ def said(facts: dict) -> tuple[list[str], list[str]]:
         ({"volume_injected": "1250 mL"}, [], ["range.unusual", "volume.below_injected", "volume.filling"]),
         ({"solution_volume": "2.0 mL"}, [], ["volume.below_injected"]),
         ({"returned_to": "undiluted"}, [], ["volume.not_undiluted"]),
-        ({"compartment_area": "12.5 mm2"}, [], ["blank.share_of_limit", "range.unusual", "volume.filling"]),
+        ({"compartment_area": "12.5 mm2"}, [], ["blank.share_of_limit", "range.unusual", "volume.filling", "volume.slip_of_unit"]),
         ({"temperature": "206 degC"}, [], ["range.unusual"]),
         ({"temperature": "49.9 degC"}, [], []),
         ({"reading": ["62 mS/m"]}, [], ["range.instrument"]),
