@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""Lessons: every code has one, and what the control shows are the functions that judge."""
+"""Lessons: a code leads to one that explains it, and what the control shows are the functions that judge."""
 
 from __future__ import annotations
 
@@ -17,13 +17,15 @@ from tests.web.conftest import Workspace
 NAMES = tuple(models())
 
 
-@pytest.mark.parametrize("code", [*MESSAGES, *CODES])
-def test_every_finding_and_every_trap_has_a_lesson(code):
-    assert lesson_of(code) in NAMES
+@pytest.mark.parametrize(
+    "code", ["fact.missing", "time.order", "equipment.expired", "time.condensation", "temperature.near_dew_point", "compare.void", "stage.missing"]
+)
+def test_what_no_lesson_explains_leads_to_none(code):
+    assert code in MESSAGES and lesson_of(code) == ""
 
 
 def test_table_names_known_lessons_and_only_codes_that_exist():
-    codes = [*MESSAGES, *CODES, "area.", "species."]  # families of the design whose codes may come
+    codes = [*MESSAGES, *CODES, "area."]  # a family of the design whose codes may come
     assert set(LESSON_OF.values()) == set(NAMES) == {each.name for each in words()}
     assert [start for start in LESSON_OF if not any(code.startswith(start) for code in codes)] == []
 

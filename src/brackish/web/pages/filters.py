@@ -8,6 +8,7 @@
 {{ runs|runs }}                  a text of `report/words.py`: words, written and computed numbers
 {{ "28 uS/cm"|fact }}            a number that a person wrote, on its line
 {{ time|when }}                  4 March 2026, 09:05
+{{ code|lesson }}                the lesson that explains a finding; empty where none does
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from django.utils.translation import gettext_lazy
 from brackish import quantities
 from brackish.report import words
 from brackish.web.pages import drawing
+from brackish.web.pages.lesson_of import lesson_of
 from brackish.web.pages.markup import joined, markup
 
 
@@ -159,6 +161,7 @@ FILTERS: dict[str, Callable[..., object]] = {
     "further_sentences": further_sentences,
     "json": as_json,
     "kind": kind,
+    "lesson": lesson_of,
     "mark": mark,
     "named": named,
     "ruler": drawing.ruler,
