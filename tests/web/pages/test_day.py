@@ -77,6 +77,24 @@ def test_top_of_the_day_says_what_the_limits_card_says(busy):
     assert "Today’s blank, B1, is 1.2" in said
 
 
+def test_a_meter_whose_last_check_failed_is_named_on_day_and_run(busy):
+    check = {"at": "2026-03-04T09:50:00+00:00", "solution": "KCl 0.001 mol/L", "reading": "160 uS/cm", "temperature": "25.0 degC"}
+    writer = busy.writer("tester")
+    busy.send("tester", *(writer.set(("equipment", "meter", "verification", "#1", name), value) for name, value in check.items()))
+    for address in ("day", "run/T2"):
+        said = text(page_of(busy, address=address))
+        assert re.search(r"C-1207 failed its check of 4 March 2026, 09:50: off by \+?8\.\d+ %, .{0,3}\d+(\.\d+)? % is allowed", said), said
+    good = busy.writer("tester", "desk")
+    busy.send(
+        "tester",
+        *(
+            good.set(("equipment", "meter", "verification", "#2", name), value)
+            for name, value in {**check, "at": "2026-03-04T09:55:00+00:00", "reading": "147 uS/cm"}.items()
+        ),
+    )
+    assert "failed its check" not in page_of(busy)
+
+
 def test_no_volume_written_no_reading_said(workspace):
     workspace.send("owner", *workspace.writer("owner").document(footbridge(0) | {"location": []}))
     assert "hangs on volume and area" in text(page_of(workspace))

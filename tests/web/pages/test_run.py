@@ -18,13 +18,13 @@ from brackish import library
 from brackish.report.words import split
 from brackish.web import models
 from brackish.web.ledger.outcomes import document_of
-from brackish.web.ledger.store import events_of
+from brackish.web.ledger.store import append, events_of
 from brackish.web.people import rules
 from tests.journeys.conftest import ARTIFACTS
 from tests.journeys.test_every_page import AXE, sideways
 from tests.web.conftest import Workspace
 from tests.web.pages.workbench import START, Workbench, bench  # noqa: F401 (a fixture)
-from tests.web.writing import JOB, footbridge
+from tests.web.writing import JOB, Writer, footbridge
 
 PATCH = {"compartment_area": "1250", "volume_injected": "3.0", "solution_volume": "10.0", "reading": "9.1", "temperature": "25.0"}
 
@@ -351,6 +351,12 @@ def test_what_the_reading_may_be_is_said_for_the_volume_that_was_written(bench: 
         write(page, "solution_volume", "20.0")
         following(page)
         expect(limit).to_contain_text(re.compile("^In 20.0\u00a0mL a reading up to"))
+        writer, check = Writer(author="ines", device="other"), {"at": bench.at.isoformat(), "solution": "KCl 0.001 mol/L", "reading": "160 uS/cm"}
+        events = [writer.set(("equipment", "meter", "verification", "#9", name), value) for name, value in check.items()]
+        append(job=JOB, documents=[event.to_dict() for event in events], sender=None)
+        panel(page).locator("[data-back]").click()
+        following(page)
+        expect(limit).to_contain_text("C-1207 failed its check")  # a check of the meter is seen where it is read
 
 
 @pytest.mark.slow

@@ -161,7 +161,7 @@ def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
 def _under_way(state: Fold, judged: dict[str, str]) -> list[Any]:
     """The tests that a run may have begun and not ended, for the list of jobs; `web/pages/running.py` says for sure."""
     written: Any = state.document.get("test", [])
-    rows = [test for test in written if isinstance(test, dict) and judged.get(test.get("id"), "void") != "void"]
+    rows = [test for test in written if isinstance(test, dict) and judged.get(str(test.get("id")), "void") != "void"]
     return [test for test in rows if any(_has_open_steps(table) for table in (test, *test.get("determination", [])))]
 
 

@@ -15,11 +15,14 @@ from django.urls import path, reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from brackish.report.words import capital, typed_amount
+from brackish.errors import BrackishError
+from brackish.prepare import checks
+from brackish.report.words import capital, typed_amount, when
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.limits_card import card_of, choices_of, latest_blank
 from brackish.web.pages.moment import moment_of, now
+from brackish.web.pages.names import kit_title
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, runs
 from brackish.web.pages.timedrawing import Bar, Hours, Lane
@@ -66,6 +69,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
         now=at.isoformat(),
         said=_said(running),
         cards=cards(page, at),
+        meters=meters_off(page.document),
         actions=_two(sorted((_action(page, run, at) for run in running), key=lambda action: (action.at, action.run.name)), mine),
         timers=[timer(page, run) for run in running],
         **(_hour([*recent, *running], at) if running or recent else {"lanes": []}),
@@ -101,6 +105,22 @@ def cards(page: JobPage, at: datetime, **given: str) -> list[Document]:
         for spec, criterion in choices_of(page)
         if criterion.get("applies_to") == "steel"
     ]
+
+
+def meters_off(document: Document) -> list[str]:
+    """Each meter whose last check found it off, in words: what it reads next is in doubt."""
+    said = []
+    for entry in document.get("equipment", []):
+        try:
+            found = checks.checks_of(checks.meter_of(entry)) if entry.get("kind") == checks.METER else []
+        except BrackishError:  # its job says what is wrong with the entry
+            continue
+        if found and found[-1].good is False:
+            words = {"meter": kit_title(entry), "time": when(found[-1].at.isoformat()), "found": found[-1].shown, "allowed": found[-1].shown_allowed}
+            said.append(
+                _("%(meter)s failed its check of %(time)s: off by %(found)s, %(allowed)s is allowed. Clean it and check it again, or take another.") % words
+            )
+    return said
 
 
 def _read_on(blanks: list[Document], at: datetime) -> list[Document]:

@@ -104,7 +104,7 @@ def _sieve(sight: QuerySet[models.Job], chosen: str) -> list[dict[str, Any]]:
 
 
 def _lines(rows: list[dict[str, Any]]) -> list[Line]:
-    summaries = outcomes.summaries_of([job["id"] for job in rows])
+    summaries: dict[str, Any] = outcomes.summaries_of([job["id"] for job in rows])
     to_do = {wait: str(say) for wait, (_word, say) in WAIT_WORDS.items()}
     running = _running({job: summary for job, summary in summaries.items() if any(test["state"] == "running" for test in summary.get("tests", []))})
     return [_line(job, to_do.get(job["waiting_for"]) or _("It was not judged yet."), summaries.get(job["id"], {}), running.get(job["id"], [])) for job in rows]
@@ -112,9 +112,10 @@ def _lines(rows: list[dict[str, Any]]) -> list[Line]:
 
 def _running(summaries: dict[str, dict[str, Any]]) -> dict[str, list[str]]:
     """What is to be done where a test is under way, by job: the documents of those jobs alone are read."""
-    found = {}
+    found: dict[str, list[str]] = {}
     at = now()
-    for job, document in outcomes.documents_of(list(models.Job.objects.filter(id__in=summaries))).items() if summaries else ():
+    documents = outcomes.documents_of(list(models.Job.objects.filter(id__in=summaries))) if summaries else {}
+    for job, document in documents.items():
         open_runs = sorted((run for run in runs(Case(document, summaries[job]), at) if run.state == "running"), key=lambda run: run.to_do[1])
         found[job] = [_under_way(run) for run in open_runs[:MOST_RUNNING]]
     return found

@@ -21,7 +21,7 @@ from brackish.library.types import Fact, Method
 from brackish.quantities import shown_unit
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
-from brackish.web.pages.day import cards, first_sentence, timer
+from brackish.web.pages.day import cards, first_sentence, meters_off, timer
 from brackish.web.pages.job import free_id
 from brackish.web.pages.moment import now
 from brackish.web.pages.names import kit_title
@@ -94,6 +94,7 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         kit=_kit(page, one, request.user),
         cards=[] if page.faults else cards(page, one.at, **_spread(one)),
         hangs_on=HANGS_ON,
+        meters=meters_off(page.document),
         others=[timer(page, other) for other in others],
         state=_state(one),
         again=_again(page, one),

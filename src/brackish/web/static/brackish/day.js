@@ -59,6 +59,7 @@ function begin() {
 begin();
 everyMoment(show);
 setInterval(look, AGAIN);
+addEventListener("pageshow", (event) => { if (event.persisted) look(); }); // whoever comes back has written elsewhere meanwhile
 document.addEventListener("visibilitychange", () => {
   stayAwake(document.querySelector("[data-timer]") !== null);
   look();

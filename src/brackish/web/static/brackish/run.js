@@ -40,6 +40,7 @@ function show(name, { focus = true } = {}) {
   if (focus) panel.querySelector("h1").focus({ preventScroll: true });
   stayAwake(run.steps.includes(open));
   if (name === "end") showMissing(panel);
+  if (focus && panel.querySelector("[data-fresh]")) refresh();
   const next = panel.querySelector("[data-next]");
   if (over() && run.steps.includes(name)) next.textContent = next.dataset.words = main.dataset.toEnd;
   moment();
@@ -133,16 +134,23 @@ main.addEventListener("count", (event) => {
   dots.forEach((dot, index) => dot.setAttribute("class", index < event.detail ? "pump-done" : "pump"));
 });
 
-/** What the reading may be hangs on the water and the area of this very test: as they are written, the server says it again. */
-main.addEventListener("kept", async (event) => {
-  const shown = main.querySelector("[data-limits]");
-  if (!shown || !JSON.parse(shown.dataset.limits).includes(event.target.dataset.fact)) return;
-  shown.replaceChildren(); // what stood there was for another volume; without a network nothing is said
-  if (event.detail !== "sent") return;
+/** What the server says of meters and of the reading's limit, as it stands now; without a network it stays. */
+async function refresh() {
   const page = await fetch(location.href, { signal: AbortSignal.timeout(20_000) }).then((answer) => (answer.ok ? answer.text() : "")).catch(() => "");
-  const fresh = new DOMParser().parseFromString(page, "text/html").querySelector("[data-limits]");
-  if (fresh) shown.replaceChildren(...fresh.children);
+  const fresh = new DOMParser().parseFromString(page, "text/html");
+  for (const part of main.querySelectorAll("[data-fresh]")) {
+    const same = fresh.querySelector(`[data-fresh="${part.dataset.fresh}"]`);
+    if (same) part.replaceChildren(...same.children);
+  }
+}
+
+/** What the reading may be hangs on the water and the area of this very test. */
+main.addEventListener("kept", (event) => {
+  const parts = [...main.querySelectorAll("[data-limits]")].filter((part) => JSON.parse(part.dataset.limits).includes(event.target.dataset.fact));
+  for (const part of parts) part.replaceChildren(); // what stood there was for another volume
+  if (parts.length && event.detail === "sent") refresh();
 });
+addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); }); // whoever comes back has written elsewhere meanwhile
 
 // ---- void, deviation, photo, a new test
 
