@@ -56,6 +56,14 @@ def test_where_nothing_failed_the_page_says_so(workspace):
     assert "Nothing has failed" in text(workspace, PAGE)
 
 
+def test_a_fail_within_the_limit_says_the_guard_band(workspace):
+    document = failed()
+    document["test"][0]["facts"]["reading"] = ["13.8 uS/cm"]
+    document["specification"][0]["criterion"][0] |= {"decision_rule": "guarded-acceptance", "guard_band": "10 mg/m2"}
+    send(workspace, document)
+    assert bare("47.0 mg/m² is below 50 mg/m², but not by the guard band of 10 mg/m².") in bare(text(workspace, PAGE))
+
+
 @pytest.mark.slow
 def test_inspector_from_a_failure_to_release_and_a_signed_report_that_verifies(bench: Workbench, browser, tmp_path):  # noqa: F811
     """Types the sheet in that fails, raises, cleans, plans, types the retest in, releases, signs, downloads; `brackish verify` agrees."""

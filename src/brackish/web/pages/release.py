@@ -45,7 +45,7 @@ def release(request: HttpRequest, job_id: str) -> HttpResponse:
         failure=place,
         first=place["blocks"][0]["code"].partition(".")[2] if place and place["blocks"] else "",
         blocks=[_block(note) for note in place["blocks"]] if place else [],
-        rounds=[_test(page, test) for test in place["tests"]] if place else [],
+        rounds=[_test(page, test, place["criterion"]) for test in place["tests"]] if place else [],
         drawn=_drawn(page, place) if place else "",
         beside=[_neighbour(each) for each in place.get("neighbours", {}).get("places", [])] if place else [],
         forms=_forms(page, place) if place else {},
@@ -68,13 +68,24 @@ def _block(note: Document) -> Document:
     return {"first": first.rstrip(".") + ".", "rest": rest}
 
 
-def _test(page: JobPage, test: Document) -> Document:
+def _test(page: JobPage, test: Document, criterion: str) -> Document:
     number, unit = split(test.get("shown", ""))
     plus = split(test.get("shown_uncertainty", ""))[0] if not number.startswith(("<", ">")) else ""
     written = page.case.tests.get(test["test"], {})
     where = page.case.name("location", written.get("location")) or page.case.name("item", written.get("item"))
     kind = test["verdict"]
-    return {**test, "id": test["test"], "where": where, "number": number, "plus": plus, "unit": unit, "mark": {"kind": kind, "word": kind.capitalize()}}
+    verdict: Document = next((one for one in page.case.judged.get(test["test"], {}).get("verdicts", []) if one["criterion"] == criterion), {})
+    banded = kind in ("fail", "inconclusive") and "guard_band" in verdict  # it may lie within the limit and yet not clear of it
+    return {
+        **test,
+        "id": test["test"],
+        "where": where,
+        "number": number,
+        "plus": plus,
+        "unit": unit,
+        "mark": {"kind": kind, "word": kind.capitalize()},
+        "why": str(verdict["shown"]).partition(": ")[2] if banded else "",
+    }
 
 
 def _drawn(page: JobPage, place: Document) -> SafeString | str:
