@@ -103,7 +103,7 @@ def _choices() -> set[str]:
     from brackish.record.job import PURPOSES, STAGES
     from brackish.web.pages import plan
 
-    return words_of(" ".join((*PURPOSES, *STAGES, *plan.KIT, *plan.ROLES, *plan.ITEMS, *MESSAGES, *CODES)).replace("_", " "))
+    return words_of(" ".join((*PURPOSES, *STAGES, *plan.KIT, *plan.ROLES, *MESSAGES, *CODES)).replace("_", " "))
 
 
 CHOICES = _choices()

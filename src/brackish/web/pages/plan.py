@@ -1,8 +1,10 @@
 # SPDX-License-Identifier: MIT
-"""What is to be tested, where, by whom and with what: items, places, planned tests, people, kit, each written as events."""
+"""What is to be tested, where, by whom and with what: items, places, planned tests, people, kit, each written, changed and taken back as events."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -10,64 +12,135 @@ from django.urls import path
 
 from brackish import library
 from brackish.record.job import PURPOSES
+from brackish.record.paths import Path, paths_of
+from brackish.report.words import name_of
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.field_words import WORDS
 from brackish.web.pages.job import free_id
+from brackish.web.pages.names import kit_title
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.written import Field, field_of
 
 Document = dict[str, Any]
+FIELDS = {
+    "item": ("name", "kind", "area"),
+    "location": ("name",),
+    "test": ("location", "method", "purpose", "stage"),
+    "person": ("name", "role"),
+    "equipment": ("kind", "serial", "lot", "accuracy"),
+}
+NEEDED = ("name", "kind", "method")  # without which a person would not find it again, or the reader not read it
 KIT = ("conductivity-meter", "thermometer", "balance", "syringe", "flask", "compartment", "sleeve", "tube", "solution", "burette")
 ROLES = ("tester", "inspector", "contractor", "owner", "witness")
-ITEMS = ("steel", "abrasive", "water")
+MOST_PLACES = 40  # to choose from; of more, one is named by its id
+REFERRING = frozenset(["item", "items", "parent", "location", "locations", "tester", "recorder", "person", "by", "equipment", "bottle", "retest_of", "tests"])
 
 
 @screen
 def plan(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id, "write")
-    document = page.document
+    document, things = page.document, _Things(page)
+    people, kit = ([each for each in document.get(kind, []) if "id" in each] for kind in ("person", "equipment"))
     return show(
         request,
         "job",
         template="plan",
         page=page,
-        items=[_item(page, item) for item in document.get("item", [])],
-        next={
-            letter: free_id(letter, document.get(kind, []))
-            for letter, kind in (("I", "item"), ("L", "location"), ("T", "test"), ("P", "person"), ("E", "equipment"))
-        },
-        stages=sorted({each for each in _stages(page) if each}),
-        purposes=PURPOSES,
-        kinds=ITEMS,
-        roles=ROLES,
-        kit=KIT,
-        document=document,
+        items=[_item(things, item) for item in document.get("item", []) if "id" in item],
+        new_item=things.new("item"),
+        people=[things.entry("person", each["id"]) | {"name": each.get("name") or each["id"], "role": each.get("role", "")} for each in people],
+        new_person=things.new("person"),
+        kit=[things.entry("equipment", each["id"]) | {"name": kit_title(each), "accuracy": each.get("accuracy", "")} for each in kit],
+        new_kit=things.new("equipment"),
+        needed=NEEDED,
     )
 
 
-def _item(page: JobPage, item: Document) -> Document:
-    document = page.document
-    places = [place for place in document.get("location", []) if place.get("item") == item.get("id")]
-    tests = [test for test in document.get("test", []) if test.get("item") == item.get("id")]
-    return {
-        "id": item.get("id", ""),
-        "name": item.get("name") or item.get("id"),
+def _item(things: _Things, item: Document) -> Document:
+    document = things.page.document
+    places, tests = ([each for each in document.get(kind, []) if each.get("item") == item["id"] and "id" in each] for kind in ("location", "test"))
+    return things.entry("item", item["id"]) | {
+        "name": item.get("name") or item["id"],
         "kind": item.get("kind", ""),
         "area": item.get("area", ""),
-        "places": places,
-        "methods": _methods(page, str(item.get("kind", ""))),
-        "tests": tests,
+        "places": [things.entry("location", each["id"], item) | {"name": each.get("name") or each["id"]} for each in places],
+        "tests": [things.entry("test", each["id"], item) | {"method": each.get("method", ""), "location": each.get("location", "")} for each in tests],
+        "new_place": things.new("location", item),
+        "new_test": things.new("test", item),
     }
 
 
-def _methods(page: JobPage, kind: str) -> list[tuple[str, str]]:
+class _Things:
+    """What a job names, each with the fields that change it."""
+
+    def __init__(self, page: JobPage) -> None:
+        self.page = page
+        self.own: dict[Path, list[tuple[Path, Any]]] = {}  # what is written of each
+        self.hanging: dict[str, list[Path]] = {}  # where the rest of the job names it
+        for where, value in paths_of(page.document):
+            self.own.setdefault(where[:2], []).append((where, value))
+            for name in (value if isinstance(value, list) else [value]) if where[-1] in REFERRING else ():
+                self.hanging.setdefault(str(name), []).append(where)
+        tests = page.document.get("test", [])
+        self.begun = {str(test.get("id")) for test in tests if test.get("started") or test.get("facts") or test.get("determination")}
+
+    def entry(self, kind: str, id: str, item: Document | None = None) -> Document:
+        """One thing: a change asks the reason where a test was begun with it, and it can be taken back where nothing hangs on it."""
+        own = self.own.get((kind, id), [])
+        hanging = [where for where in self.hanging.get(id, []) if where[:2] != (kind, id)]
+        begun = bool(self.begun & ({where[1] for where in hanging if where[0] == "test"} | ({id} if kind == "test" else set())))
+        may = self.page.may_write_at((kind, id))
+        free = may and not hanging and not begun and not any(name.startswith("#") for where, _value in own for name in where)
+        return {
+            "id": id,
+            "title": f"{WORDS[kind]} {id}",
+            "fields": self._fields(kind, id, item) if may else [],
+            "reason": begun or any(where[0] == "blank" for where in hanging),
+            "withdrawal": [{"path": list(where), "was": value} for where, value in own] if free else [],
+        }
+
+    def new(self, kind: str, item: Document | None = None) -> Document:
+        """The fields of one more, its first choices made."""
+        id = free_id(kind[0].upper(), self.page.document.get(kind, []))
+        fields = [replace(each, written=each.choices[0][0], fresh=True) if each.choices else each for each in self._fields(kind, id, item)]
+        training = {"purpose": "training"} if kind == "test" and self.page.role == "trainee" else {}  # the server knows a trainee's test by it
+        given = {**training, "id": id} | ({"item": item["id"]} if item else {})
+        return {"id": id, "fields": fields, "given": [{"path": [kind, id, name], "value": value} for name, value in given.items()]}
+
+    def _fields(self, kind: str, id: str, item: Document | None) -> list[Field]:
+        names = [name for name in FIELDS[kind] if not (name == "purpose" and self.page.role == "trainee")]
+        found = [field for name in names if (field := field_of(self.page.document, (kind, id, name)))]
+        chosen = [replace(field, choices=self._choices(field, item)) for field in found]
+        return [each for each in chosen if each.choices or each.written or (kind, each.path[-1]) not in (("test", "location"), ("test", "stage"))]
+
+    def _choices(self, field: Field, item: Document | None) -> tuple[tuple[str, str], ...]:
+        own: dict[tuple[str, str], Iterable[str]] = {
+            ("equipment", "kind"): KIT,
+            ("person", "role"): ROLES,
+            ("test", "purpose"): PURPOSES,
+            ("test", "stage"): sorted({stage for criterion in _criteria(self.page) if (stage := str(criterion.get("stage", "")))}),
+        }
+        about = (field.path[0], field.path[-1])
+        if about in own:
+            return tuple((each, str(WORDS.get(f"{field.path[-1]} {each}") or name_of(each))) for each in own[about])
+        if about == ("test", "method") and item:
+            return _methods(self.page, str(item.get("kind", "")))
+        if about == ("test", "location") and item:
+            here = {place.get("id") for place in self.page.document.get("location", []) if place.get("item") == item["id"]}
+            return tuple(choice for choice in field.choices if choice[0] in here) if len(here) <= MOST_PLACES else ()
+        return field.choices
+
+
+def _criteria(page: JobPage) -> list[Document]:
+    return [criterion for spec in page.document.get("specification", []) for criterion in spec.get("criterion", [])]
+
+
+def _methods(page: JobPage, kind: str) -> tuple[tuple[str, str], ...]:
     """The methods for such an item, those that give what is asked first."""
-    asked = {criterion.get("quantity") for spec in page.document.get("specification", []) for criterion in spec.get("criterion", [])}
+    asked = {criterion.get("quantity") for criterion in _criteria(page)}
     found = [library.method(name) for name in library.method_ids()]
     fitting = [method for method in found if method.applies_to == kind]
-    return [(method.id, method.title) for method in sorted(fitting, key=lambda method: (not asked & set(method.gives), method.id != "patch-conductivity"))]
-
-
-def _stages(page: JobPage) -> list[str]:
-    return [str(criterion.get("stage", "")) for spec in page.document.get("specification", []) for criterion in spec.get("criterion", [])]
+    return tuple((method.id, method.title) for method in sorted(fitting, key=lambda method: (not asked & set(method.gives), method.id != "patch-conductivity")))
 
 
 ADDRESSES = [path("jobs/<str:job_id>/plan", plan, name="plan")]

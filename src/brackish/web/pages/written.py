@@ -190,7 +190,7 @@ def _dimensions(said: dataclasses.Field, path: Path, table: Document) -> tuple[s
     name = path[-1]
     if path[0] == "equipment" and len(path) == 3 and name in ("accuracy", "resolution", "graduation", "certified_uncertainty"):
         own = DIMENSION_OF_KIND.get(str(table.get("kind", "")))
-        return ("ratio", own) if own else ("ratio",)
+        return ("ratio", own) if own else ("ratio", *dict.fromkeys(DIMENSION_OF_KIND.values()))
     if path[0] == "blank" and name == "reading":
         return ("conductivity", "concentration")
     if path[2:3] == ("criterion",) and name in ("limit", "limit_mean", "guard_band"):

@@ -1,0 +1,110 @@
+# SPDX-License-Identifier: MIT
+"""Items, places, tests, people and kit: written, changed with a reason where a test was begun, taken back where nothing hangs on them."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+
+import pytest
+
+from brackish.web import models
+from brackish.web.ledger.outcomes import document_of
+from brackish.web.ledger.store import events_of
+from tests.web.conftest import Workspace
+from tests.web.pages.test_written import fields, spoil
+from tests.web.writing import JOB, footbridge
+
+
+@pytest.fixture
+def job(workspace: Workspace) -> Workspace:
+    document = footbridge(1)
+    document["item"].append({"id": "I2", "kind": "abrasive", "name": "Lot 7"})
+    document["location"].append({"id": "L2", "item": "girder", "name": "upper flange"})
+    document["test"].append(
+        {"id": "T2", "item": "girder", "location": "L1", "method": "patch-conductivity", "purpose": "acceptance", "stage": "after-blasting"}
+    )
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    return workspace
+
+
+def forms(workspace: Workspace, role: str = "inspector") -> dict[str, str]:
+    """The forms that change a thing, by its title."""
+    page = workspace.client(role).get(f"/jobs/{JOB}/plan").content.decode()
+    return dict(re.findall(r'(?s)Change<span class="unseen"> ([^<]+)</span>(.*?)</details>', page))
+
+
+def test_everything_of_the_plan_can_be_changed_and_what_was_begun_asks_why(job):
+    found = forms(job)
+    assert set(found) == {"Item girder", "Item I2", "Place L1", "Place L2", "Test T1", "Test T2", "Person tester-a", "Kit meter"}
+    assert {title for title, form in found.items() if 'name="reason" type="text" required' in form} == {
+        "Item girder",
+        "Place L1",
+        "Test T1",
+        "Person tester-a",
+        "Kit meter",
+    }
+
+
+def test_only_what_nothing_hangs_on_is_taken_back(job):
+    assert {title for title, form in forms(job).items() if "Take back" in form} == {"Item I2", "Place L2", "Test T2"}
+
+
+def test_what_is_taken_back_is_gone_and_comes_again(job):
+    (text,) = re.findall(r'data-changes="([^"]+)"', forms(job)["Item I2"])
+    changes = json.loads(html.unescape(text))
+    writer, base = job.writer("inspector"), models.Job.objects.get(id=JOB).frontier
+    job.send("inspector", *[writer.write("withdraw", change["path"], base=base, reason="twice") for change in changes])
+    assert [item["id"] for item in document_of(models.Job.objects.get(id=JOB))["item"]] == ["girder"]
+    job.send("inspector", *[writer.set(change["path"], change["was"]) for change in changes])
+    assert len(document_of(models.Job.objects.get(id=JOB))["item"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("role", "changes"),
+    [
+        ("tester", {"Place L1", "Place L2", "Test T1", "Test T2", "Kit meter"}),
+        ("trainee", set()),
+    ],
+)
+def test_nobody_is_offered_what_they_may_not_write(job, role, changes):
+    assert set(forms(job, role)) == changes
+
+
+def test_wrong_area_or_accuracy_has_its_control_while_nothing_can_be_judged(job):
+    spoil(job, (("item", "girder", "area"), "46,5"), (("equipment", "meter", "accuracy"), "1"))
+    found = fields(job, "/plan", "inspector")
+    assert found["item", "girder", "area"]["value"] == "46,5" and found["equipment", "meter", "accuracy"]["value"] == "1"
+
+
+def test_number_of_one_more_piece_of_kit_is_in_no_unit_before_its_kind_is_known(job):
+    assert "data-unit" not in fields(job, "/plan")["equipment", "E1", "accuracy"]
+
+
+@pytest.mark.slow
+def test_change_is_written_with_its_reason(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}/plan")
+    change = page.locator("details", has=page.locator("summary", has_text="Change Item girder")).first
+    change.locator("summary").click()
+    change.get_by_label("Area").fill("46,5")
+    change.get_by_label("Reason").fill("measured again")
+    change.get_by_role("button", name="Write the change").click()
+    page.get_by_text("Written", exact=True).wait_for()
+    assert [(event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"] == [("46.5 m2", "measured again")]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("role", ["inspector", "trainee"])
+def test_test_that_is_planned_has_its_first_choices(desk, role):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.role = desk.author = role
+    page = desk.page(f"/jobs/{JOB}/plan")
+    page.locator("summary", has_text="Plan a test").click()
+    page.get_by_role("button", name="Plan T2").click()
+    page.get_by_text("Written", exact=True).wait_for()
+    (planned,) = [test for test in document_of(models.Job.objects.get(id=JOB))["test"] if test["id"] == "T2"]
+    about = {"item": "girder", "location": "L1", "method": "patch-conductivity", "stage": "after-blasting"}
+    assert planned == {"id": "T2", "purpose": "training" if role == "trainee" else "acceptance", **about}
