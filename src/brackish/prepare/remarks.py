@@ -21,7 +21,7 @@ from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.judge.trial import applies
 from brackish.library import method
-from brackish.quantities import parse
+from brackish.quantities import Quantity, parse, shown_unit
 from brackish.record.facts import read_facts
 from brackish.record.fields import read_table
 from brackish.record.job import Job, Test
@@ -34,11 +34,10 @@ CHECKS = (  # those of the judge that look at what is typed in a run
     findings.blank_exceeds_extract,
     findings.range_of_the_meter,
 )
-USUAL = {  # what a fact is between where nobody slipped in figure or unit; common practice, no source
+USUAL = {  # what a fact is between where nobody slipped in figure or unit, also before there is an area to hold a volume against; common practice, no source
     "compartment_area": ("100 mm2", "10000 mm2"),
     "sleeve_area": ("1 cm2", "100 cm2"),
     "volume_injected": ("0.5 mL", "50 mL"),
-    "solution_volume": ("0.5 mL", "500 mL"),
     "temperature": ("0 degC", "50 degC"),
     "air_temperature": ("-30 degC", "55 degC"),
     "surface_temperature": ("-30 degC", "80 degC"),
@@ -109,12 +108,18 @@ def _unusual(facts: Document) -> Iterator[Finding]:
             continue
         lowest, highest = (parse(end, dimension=value.dimension) for end in ends)
         if not lowest.exact <= value.exact <= highest.exact:
-            params = {"given": value.text, "lowest": lowest.text, "highest": highest.text, "source": "common-practice"}
+            params = {"given": _shown(value), "lowest": _shown(lowest), "highest": _shown(highest), "source": "common-practice"}
             yield Finding(code="range.unusual", severity="warning", params=params)
     back, injected = facts.get("volume_recovered"), facts.get("volume_injected")
     if back and injected and back.exact > injected.exact:
-        params = {"given": back.text, "injected": injected.text}
+        params = {"given": _shown(back), "injected": _shown(injected)}
         yield Finding(code="volume.more_back", severity="warning", params=params)
+
+
+def _shown(amount: Quantity) -> str:
+    """An amount as it was typed, its unit as it is printed."""
+    number, _, unit = amount.text.partition(" ")
+    return f"{number}\u00a0{shown_unit(unit)}" if unit else number
 
 
 def _with_known_kit(test: Test, job: Job) -> Test:

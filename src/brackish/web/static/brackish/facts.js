@@ -158,7 +158,7 @@ export function leftOut(part) {
     const value = valueNow(field);
     const step = field.closest("[data-panel]").dataset.panel;
     if (value === null) return told(field).length && told(field).every(stands) ? [] : [{ name: label, cost, step, needed: needed !== undefined }];
-    return target > value ? [{ name: `${label}: ${value} ${ofAll}`, cost: short, step }] : [];
+    return target > value ? [{ name: `${label}: ${value} ${ofAll}`, cost: short, step, needed: false }] : [];
   });
 }
 

@@ -78,6 +78,14 @@ function begins(name, at) {
   return changes;
 }
 
+/** What was left empty, first what costs most. */
+function inWords(left) {
+  if (!left.length) return "";
+  const [first, ...others] = [...left].sort((one, other) => Number(other.needed) - Number(one.needed));
+  const also = others.length ? ` ${main.dataset.alsoEmpty} ${others.map(({ name }) => name).join(", ")}.` : "";
+  return `${main.dataset.leftEmpty} ${first.name}. ${first.cost}${also}`;
+}
+
 async function forward() {
   const panel = here();
   const to = over() && run.steps.includes(open) ? "end" : beside(1);
@@ -92,8 +100,7 @@ async function forward() {
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
   const left = over() ? [] : leftOut(panel);
   show(to);
-  const cost = (left.find(({ needed }) => needed) ?? left[0])?.cost;
-  main.querySelector("[data-left-out]").textContent = cost ? `${main.dataset.leftEmpty} ${left.map(({ name }) => name).join(", ")}. ${cost}` : ""; // what was said of the last step goes with the next one
+  main.querySelector("[data-left-out]").textContent = inWords(left); // what was said of the last step goes with the next one
   if (changes.length) await write(changes, { quiet: true, reason });
 }
 
