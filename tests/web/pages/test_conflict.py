@@ -44,6 +44,13 @@ def test_a_reader_sees_and_does_not_choose(torn):
     assert bare("19.9 µS/cm") in bare(page) and "Write the choice" not in page
 
 
+def test_the_page_of_the_job_leads_to_the_choice_and_makes_none(torn):
+    page = torn.client("tester").get(f"/jobs/{JOB}").content.decode()
+    assert f'href="/jobs/{JOB}/conflict?at=0"' in page
+    claims = page[page.index("Choose one") : page.index("What is asked")]
+    assert "<form" not in claims and "Take this one" not in claims
+
+
 def test_a_report_with_two_values_is_not_offered_for_signing(torn):
     page = text(torn, f"/jobs/{JOB}/report", "inspector")
     assert "Sign as" not in page

@@ -132,6 +132,18 @@ def test_every_page_of_a_job_that_cannot_be_judged_has_the_field_under_the_fault
     assert "T1, Temperature of the solution when read: 6.5" in page and "Item Girder 2, web, Area: 46,5" in page and "'1250 m2'" in page
 
 
+def test_what_has_no_shape_breaks_no_page(job):
+    writer, base = job.writer("owner", "desk"), models.Job.objects.get(id=JOB).frontier
+    nonsense = [
+        (("test", "T1", "item"), True),
+        (("person", "#1"), "nobody"),
+        (("item", "girder", "area", "deep"), "1 m2"),
+        (("history", "#2", "method"), [[1]]),
+    ]
+    job.send("owner", *[writer.set(path, value, base=base) for path, value in nonsense])
+    assert "Cannot be judged" in text_of(job, f"/jobs/{JOB}", "inspector")
+
+
 def test_who_may_not_write_a_fact_is_told_whom_to_ask(job):
     spoil(job, (("item", "girder", "area"), "46,5"))
     assert fields(job, "/results") == {} and "Ask the inspector or the owner" in text_of(job, f"/jobs/{JOB}/results")
@@ -160,6 +172,25 @@ def test_fact_of_a_portion_is_written_where_its_portion_stands():
     whole, second = fields_of_test(test, ["reading"])
     assert second["fields"][0].path == ("test", "A1", "determination", "#2", "reading") and second["fields"][0].missing
     assert "mass" not in {field.path[-1] for field in whole["fields"]}
+
+
+def test_job_that_cannot_be_judged_hides_no_test_of_it(job):
+    spoil(job, (("test", "T2", "facts", "reading"), ["9.1"]))
+    for address in ("/compare?a=T1&b=T2", "/salts/T1"):
+        assert "T2, Conductivity of the extract: 9.1" in text_of(job, f"/jobs/{JOB}{address}")
+    answer = job.client("tester").get(f"/api/v1/jobs/{JOB}/outcome/T1").json()
+    assert [error["place"] for error in answer["errors"]] == ["test[T2].facts.reading"]
+    assert job.client("tester").get(f"/api/v1/jobs/{JOB}/outcome/T9").status_code == 404
+    assert job.client("tester").get(f"/jobs/{JOB}/compare?a=T1&b=T9").status_code == 404
+
+
+def test_job_like_another_takes_no_number_over(workspace):
+    document = footbridge()
+    document["job"]["number"] = "PQ-014"
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    draft = workspace.client("inspector").get(f"/api/v1/jobs/{JOB}/draft").json()
+    assert not any(change["path"] == ["job", "number"] for change in draft["changes"])
+    assert {"path": ["job", "site"], "value": "Pell Quay"} in draft["changes"]
 
 
 TYPED = {"6,5": "6.5 degC", "20,7": "20.7 degC", "68 degF": "68 degF"}

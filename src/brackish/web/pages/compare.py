@@ -60,8 +60,10 @@ def _chosen(page: JobPage, request: HttpRequest, known: list[str]) -> tuple[str,
     """The two asked for; else the first dispute or pair of the job, else the two latest tests of one place, of one item; none of them void."""
     one, other = request.GET.get("a", ""), request.GET.get("b", "")
     for asked in (one, other):
-        if asked and asked not in known:
+        if asked and asked not in page.outline.tests:
             raise AccessError("access.not_found", given=f"test {asked}")
+    if page.faults:
+        return None
     if one and other:
         return one, other
     valid = {test["id"] for test in page.outcome["tests"] if test["state"] == "valid"} & set(known)

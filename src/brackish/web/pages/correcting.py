@@ -120,7 +120,7 @@ def _prefixes(paths: Iterable[Path]) -> dict[str, Path]:
 
 def corrections(page: Any) -> Iterator[Document]:
     """The faults of a job as people put them right: in words, with the field where this person may write it."""
-    document = page.document
+    document = page.state["document"]  # with what has no shape, too
     prefixes = _prefixes(path for path, _value in paths_of(document))
     for number, fault in enumerate(page.faults):
         said = _said(document, BrackishError(fault["code"], place=fault["place"], **fault["params"]), prefixes)
@@ -139,7 +139,7 @@ def _as_sent(page: Any, path: Path) -> Path:
     """The path as its author wrote it, for the document numbers what stands there under marks; empty where nobody wrote it."""
     if not any(name.startswith("#") for name in path):
         return path
-    value = value_at(page.document, path)
+    value = value_at(page.state["document"], path)
     alike = (event.path for event in reversed(events_of(page.job.id)) if _alike(event.path, path) and event.value == value)
     return next(alike, ())
 

@@ -111,7 +111,8 @@ def field_of(document: Document, path: Path) -> Field | None:
         return None
     name = path[-1] if path[2:3] == ("criterion",) else f"{path[0]}.{path[-1]}"
     label, help = str(WORDS.get(name, name_of(path[-1]))), str(WORDS.get(f"{name}?", ""))
-    table: Any = value_at(document, path[:-1]) or {}
+    above = value_at(document, path[:-1])
+    table: Document = above if isinstance(above, dict) else {}
     if dimensions := _dimensions(said, path, table):
         unit = _unit(path, name, table, dimensions)
         help = "" if unit and path[-1] == "limit" else help
@@ -217,8 +218,8 @@ def _choices(document: Document, said: dataclasses.Field, path: Path) -> tuple[t
     if path[0] == "test" and name == "method":
         return tuple((each, library.method(each).title) for each in library.method_ids())
     if name in REFERS and len(path) == 3 and path[0] != "question":
-        rows = document.get(REFERS[name], [])
-        return tuple((row["id"], f"{row['id']}, {row['name']}" if row.get("name") else row["id"]) for row in rows if "id" in row)
+        rows = [row for row in document.get(REFERS[name], []) if isinstance(row, dict) and "id" in row]
+        return tuple((str(row["id"]), f"{row['id']}, {row['name']}" if row.get("name") else str(row["id"])) for row in rows)
     return ()
 
 
