@@ -39,7 +39,7 @@ def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partia
     if not isinstance(raw, Mapping):
         faults.append(InputError("input.wrong_type", place=place, given=kind_of(raw), wanted="a table"))
         return None
-    known = _fields_of(kind)  # type: ignore[arg-type]
+    known = fields_of(kind)  # type: ignore[arg-type]
     for key in raw:
         if key not in known and not str(key).startswith("x-"):
             faults.append(InputError("input.unknown_key", place=place, given=repr(key), allowed=tuple(known)))
@@ -57,7 +57,8 @@ def read_table(kind: type[T], raw: object, place: str, faults: Faults, *, partia
 
 
 @cache
-def _fields_of(kind: type) -> dict[str, dataclasses.Field]:
+def fields_of(kind: type) -> dict[str, dataclasses.Field]:
+    """The fields of a type in `job.py` that are read from a document, by name."""
     return {field.name: field for field in dataclasses.fields(kind) if "read" in field.metadata}
 
 

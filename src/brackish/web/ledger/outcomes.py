@@ -21,6 +21,7 @@ import brackish
 from brackish.errors import BrackishError, DeliveryError, faults_of
 from brackish.record.canonical import canonical_bytes
 from brackish.record.fold import Correction, Fold, fold
+from brackish.record.shape import shaped
 from brackish.record.statement import signed_document
 from brackish.report.mark import code_of_texts
 from brackish.web import models
@@ -103,11 +104,12 @@ def document_of(job: models.Job) -> Document:
 
 
 def documents_of(jobs: list[models.Job]) -> dict[str, Document]:
-    """The job documents of several jobs, by job, with one question for all of which nothing is behind."""
+    """The job documents of several jobs, by job, with one question for all of which nothing is behind; of one that cannot be read what has the format's shape."""
     rows = models.Outcome.objects.filter(job__in=[job.id for job in jobs], test=STATE).values_list("job_id", "head", "engine", "body")
     kept = {(job, head, engine): body for job, head, engine, body in rows}
     found = {job.id: kept.get((job.id, job.head, job.engine)) if is_current(job) else None for job in jobs}
-    return {job.id: json.loads(unpacked(body))["document"] if (body := found[job.id]) else document_of(job) for job in jobs}
+    documents = {job.id: json.loads(unpacked(body))["document"] if (body := found[job.id]) else document_of(job) for job in jobs}
+    return {job.id: documents[job.id] if job.verdict else shaped(documents[job.id]) for job in jobs}
 
 
 def refresh(job: models.Job) -> None:

@@ -21,6 +21,7 @@ from typing import Any
 
 from django.http import HttpRequest
 
+from brackish.record.shape import shaped
 from brackish.report.case import Case
 from brackish.web import models
 from brackish.web.ledger import outcomes
@@ -46,9 +47,10 @@ class JobPage:
         brief = json.loads(outcomes.brief_bytes(self.job))
         return {**NOTHING, **brief} if "errors" in brief else brief
 
-    @property
+    @cached_property
     def document(self) -> Document:
-        return self.state["document"]
+        """The job document; of a job that cannot be read what has the format's shape."""
+        return shaped(self.state["document"]) if self.faults else self.state["document"]
 
     @cached_property
     def case(self) -> Case:

@@ -1,0 +1,60 @@
+# SPDX-License-Identifier: MIT
+"""A job whose record has a list where a table belongs, a text where a list does: its pages say so, and no page fails."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.web.writing import JOB, footbridge
+
+PLACES = (
+    "",
+    "/results",
+    "/results/T1",
+    "/day",
+    "/requirement",
+    "/release",
+    "/report",
+    "/compare",
+    "/plan",
+    "/limits",
+    "/history",
+    "/run/T1",
+    "/import",
+    "/conflict",
+)
+PAGES = ["/", "/equipment", "/new", *(f"/jobs/{JOB}{place}" for place in PLACES), f"/jobs/{JOB}/results.csv"]
+BAD: list[tuple[tuple[str, ...], Any]] = [
+    *(((name,), value) for name, value in {"job": "x", "test": "T1", "item": 3, "specification": "x", "question": "why", "person": "me"}.items()),
+    *(((name,), value) for name, value in {"equipment": "meter", "location": 1, "blank": [1], "conditions": "wet", "reclean": ["x"]}.items()),
+    (("test", "T1", "facts"), "9.1 uS/cm"),
+    (("test", "T1", "facts", "reading", "first"), "9.1 uS/cm"),
+    (("test", "T1", "location"), ["L1"]),
+    (("test", "T1", "method"), ["patch-conductivity"]),
+    (("test", "T1", "equipment"), "meter"),
+    (("test", "T1", "tester", "name"), "me"),
+    (("test", "T1", "void"), "lost"),
+    (("test", "T1", "read_at"), 5),
+    (("item", "girder", "name"), ["a"]),
+    (("equipment", "meter", "verification"), "today"),
+    (("equipment", "meter", "accuracy"), 1),
+    (("specification", "paint-spec", "criterion"), "50"),
+    (("specification", "paint-spec", "criterion", "steel", "limit"), ["50 mg/m2"]),
+    (("blank", "B1", "reading"), 1),
+    (("x-clause",), "text"),
+    (("x-clause", "text"), ["text"]),
+    (("test", "T1", "x-steps"), [1]),
+    (("test", "T1", "x-steps", "dwell"), "soon"),
+]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("path", "value"), BAD, ids=lambda part: ".".join(part) if isinstance(part, tuple) else "")
+def test_no_page_fails_on_a_record_of_another_shape(workspace, path, value):
+    writer = workspace.writer("owner")
+    workspace.send("owner", *writer.document(footbridge()), writer.set(path, value))
+    client = workspace.client("owner")
+    client.raise_request_exception = False
+    assert [address for address in PAGES if client.get(address).status_code >= 500] == []
