@@ -129,7 +129,7 @@ def test_every_page_of_a_job_that_cannot_be_judged_has_the_field_under_the_fault
     assert (found[*FACTS, "temperature"]["value"], found[*FACTS, "temperature"]["data-unit"]) == ("6.5", "degC")
     assert (found["item", "girder", "area"]["value"], found["item", "girder", "area"]["data-unit"]) == ("46,5", "m2")
     page = text_of(job, f"/jobs/{JOB}{address}", "inspector")
-    assert "T1, Temperature of the solution when read: 6.5" in page and "Item Girder 2, web, Area: 46,5" in page and "'1250 m2'" in page
+    assert "T1, temperature of the solution when read: 6.5" in page and "Girder 2, web, area: 46,5" in page and "'1250 m2'" in page
 
 
 def test_what_has_no_shape_breaks_no_page(job):
@@ -177,7 +177,7 @@ def test_fact_of_a_portion_is_written_where_its_portion_stands():
 def test_job_that_cannot_be_judged_hides_no_test_of_it(job):
     spoil(job, (("test", "T2", "facts", "reading"), ["9.1"]))
     for address in ("/compare?a=T1&b=T2", "/salts/T1"):
-        assert "T2, Conductivity of the extract: 9.1" in text_of(job, f"/jobs/{JOB}{address}")
+        assert "T2, conductivity of the extract: 9.1" in text_of(job, f"/jobs/{JOB}{address}")
     answer = job.client("tester").get(f"/api/v1/jobs/{JOB}/outcome/T1").json()
     assert [error["place"] for error in answer["errors"]] == ["test[T2].facts.reading"]
     assert job.client("tester").get(f"/api/v1/jobs/{JOB}/outcome/T9").status_code == 404

@@ -20,11 +20,10 @@ from brackish.record.document import read_job
 from brackish.record.event import make_event
 from brackish.record.fold import fold
 from brackish.record.paths import Path, document_of, is_named_list, paths_of
-from brackish.report.words import name_of
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from brackish.web.ledger.store import events_of
-from brackish.web.pages.field_words import WORDS
+from brackish.web.pages.names import Names
 from brackish.web.pages.written import field_of, value_at
 
 Document = dict[str, Any]
@@ -144,17 +143,7 @@ def _as_sent(page: Any, path: Path) -> Path:
     return next(alike, ())
 
 
-def words_of(document: Document, path: Sequence[str]) -> str:
-    """A path for people: T10, Reading; Item Girder 2, web, Area."""
-    if not path:
-        return ""
-    rest = [part for part in path[1:] if part not in ("facts", "determination", "criterion")]
-    head = [str(WORDS.get(path[0], name_of(path[0])))]
-    if is_named_list(path[:1]) and len(path) > 1:
-        entry = value_at(document, tuple(path[:2]))
-        name = str(entry.get("name") or rest[0]) if isinstance(entry, dict) else rest[0]
-        head = [name] if path[0] == "test" else [f"{head[0]} {name}"]
-        rest = rest[1:]
-    method_says = field_of(document, tuple(path)) if path[2:3] and path[2] in ("facts", "determination") else None
-    names = [part.removeprefix("#") if part.startswith("#") else name_of(part) for part in rest]
-    return ", ".join([*head, *names[:-1], method_says.label if method_says else names[-1]] if names else head)
+def words_of(document: Document, path: Path) -> str:
+    """A path for people: T10, conductivity of the extract."""
+    names = Names(document)
+    return ", ".join([names.thing(path), names.field(path)] if len(path) > 1 else [names.thing(path)]) if path else ""
