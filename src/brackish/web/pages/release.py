@@ -17,7 +17,8 @@ from django.urls import path
 from django.utils.safestring import SafeString
 
 from brackish.judge import release as core
-from brackish.report.words import split
+from brackish.judge.wording import kind_of
+from brackish.report.words import VERDICT_WORDS, split
 from brackish.web import models
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.facing import against_limit, side_of
@@ -73,7 +74,7 @@ def _test(page: JobPage, test: Document, criterion: str) -> Document:
     plus = split(test.get("shown_uncertainty", ""))[0] if not number.startswith(("<", ">")) else ""
     written = page.case.tests.get(test["test"], {})
     where = page.case.name("location", written.get("location")) or page.case.name("item", written.get("item"))
-    kind = test["verdict"]
+    kind = kind_of(test)
     verdict: Document = next((one for one in page.case.judged.get(test["test"], {}).get("verdicts", []) if one["criterion"] == criterion), {})
     banded = kind in ("fail", "inconclusive") and "guard_band" in verdict  # it may lie within the limit and yet not clear of it
     return {
@@ -83,7 +84,7 @@ def _test(page: JobPage, test: Document, criterion: str) -> Document:
         "number": number,
         "plus": plus,
         "unit": unit,
-        "mark": {"kind": kind, "word": kind.capitalize()},
+        "mark": _mark(kind),
         "why": str(verdict["shown"]).partition(": ")[2] if banded else "",
     }
 
@@ -95,7 +96,11 @@ def _drawn(page: JobPage, place: Document) -> SafeString | str:
 
 
 def _neighbour(each: Document) -> Document:
-    return {**each, "mark": {"kind": each["verdict"], "word": each["verdict"].capitalize()} if "verdict" in each else None}
+    return {**each, "mark": _mark(kind_of(each)) if "verdict" in each else None}
+
+
+def _mark(kind: str) -> Document:
+    return {"kind": kind, "word": VERDICT_WORDS.get(kind, kind.capitalize())}
 
 
 def _forms(page: JobPage, place: Document) -> Document:

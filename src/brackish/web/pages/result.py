@@ -94,6 +94,7 @@ def sentences(case: Case, test: Document) -> list[str]:
             verdict,
             place=place,
             sense=case.sense(verdict["criterion"]),
+            applies_to=str(asked.get("applies_to", "steel")),
             uncertainty=result.get("shown_uncertainty", "") if plus_minus(result) else "",
             on_failure=str(asked.get("on_failure", "")),
             on_inconclusive=str(asked.get("on_inconclusive", "")),
