@@ -59,6 +59,9 @@ def test_a_signature_shows_with_its_key_and_a_change_overtakes_it(done):
     signed = client.post(f"/api/v1/jobs/{JOB}/signatures", {"hash": shown, "password": PASSWORD}, content_type="application/json").json()
     page = text(done, f"/jobs/{JOB}/report", "owner")
     assert "1 signature" in page and signed["fingerprint"] in page and "Sign as" not in page
+    assert "not known here" not in page and client.get(f"/api/v1/jobs/{JOB}/signatures").json()["signatures"][0]["known"] is True
+    models.SigningKey.objects.all().delete()  # as on a server to which the ledger was carried
+    assert "not known here" in text(done, f"/jobs/{JOB}/report", "owner")
     base = client.get(f"/api/v1/jobs/{JOB}").json()["base"]
     done.send("tester", done.writer("tester").set(("test", "T1", "facts", "reading"), ["9.2 uS/cm"], base=base))
     page = text(done, f"/jobs/{JOB}/report", "owner")

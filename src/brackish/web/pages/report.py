@@ -19,7 +19,7 @@ from brackish.web.pages import history
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import screen, show
 from brackish.web.people.access import person_of
-from brackish.web.signing.keys import current_key
+from brackish.web.signing.keys import current_key, is_known
 
 Document = dict[str, Any]
 
@@ -47,15 +47,17 @@ def report(request: HttpRequest, job_id: str) -> HttpResponse:
 
 
 def _signature(page: JobPage, entry: Document) -> Document:
-    """Who signed what is shown here, and by which key."""
+    """Who signed what is shown here, by which key, and whether that key is the person's on this server."""
     who = str(entry.get("person", ""))
+    key = entry.get("key", "")
     name = page.case.name("person", who) or page.authors.get(who, who)
     return {
         "person": who,
         "name": name,
         "role": entry.get("role", ""),
         "at": entry.get("at", ""),
-        "key": fingerprint(key=entry["key"]) if entry.get("key") else "",
+        "key": fingerprint(key=key) if key else "",
+        "known": is_known(person=who, key=key),
     }
 
 

@@ -35,6 +35,11 @@ def new_key(*, person: models.Person, password: str) -> models.SigningKey:
         return models.SigningKey.objects.create(person=person, public=public, sealed=sealed, made=now)
 
 
+def is_known(*, person: str, key: str) -> bool:
+    """Whether a public key is, or was, the account's on this server: a ledger from elsewhere may name anybody."""
+    return models.SigningKey.objects.filter(public=key, person__name=person).exists()
+
+
 def current_key(person: models.Person) -> models.SigningKey | None:
     return models.SigningKey.objects.filter(person=person, retired=None).first()
 

@@ -14,7 +14,7 @@ from brackish.record.statement import fingerprint, signed_text, statement_hash, 
 from brackish.web import models
 from brackish.web.ledger.outcomes import judged, refresh, state_of
 from brackish.web.ledger.store import append
-from brackish.web.signing.keys import current_key, is_signed, opened
+from brackish.web.signing.keys import current_key, is_known, is_signed, opened
 
 Document = dict[str, object]
 
@@ -118,6 +118,7 @@ def _shown(signature: Signature) -> Document:
         "revision": signature.revision,
         "current": signature.current,
         "holds": signature_holds(signature.event),
+        "known": is_known(person=str(person), key=str(key)),
     }
 
 
