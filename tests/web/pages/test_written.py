@@ -239,3 +239,20 @@ def test_without_a_network_it_is_written_as_it_stands(desk):
     desk.network = "good"
     page.evaluate("async () => (await import('/static/brackish/record.js')).sendAll()")
     assert [event.value for event in events_of(JOB) if event.reason == "read again"] == ["warm"]
+
+
+@pytest.mark.slow
+def test_blank_that_could_not_be_read_is_said_at_its_field(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    page = desk.page("/equipment")
+    page.get_by_text("Write a blank").click()
+    page.locator("#blank-reading").fill("1,250")
+    page.locator("#blank-temperature").fill("20,5")
+    page.get_by_role("button", name="Record this blank").click()
+    page.get_by_text("has a comma in its number").wait_for()
+    assert [page.locator(f"#blank-{name}").get_attribute("aria-invalid") for name in ("reading", "temperature")] == ["true", None]
+    page.locator("#blank-reading").fill("1,2")
+    page.get_by_role("button", name="Record this blank").click()
+    page.get_by_text("Blank written").wait_for()
+    written = {event.path[-1]: event.value for event in events_of(JOB) if event.author == "tester"}
+    assert (written["reading"], written["temperature"]) == (["1.2 uS/cm"], "20.5 degC")

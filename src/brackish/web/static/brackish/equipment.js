@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A check of a meter, written into the jobs that are ticked, or taken back from them; a blank, written into one.
 
-import { again, inUnit, onSubmit, tell, write } from "./record.js";
+import { again, inUnit, onSubmit, ready, tell, write } from "./record.js";
 import { stamp } from "./timer.js";
 
 const author = document.body.dataset.author;
@@ -54,6 +54,9 @@ onSubmit(document.querySelector("[data-blank]"), async (event) => {
   if (field("temperature").value) entries.temperature = inUnit(field("temperature").value.trim(), "degC");
   if (field("volume").value && entries.kind === "full-kit") entries.solution_volume = inUnit(field("volume").value.trim(), "mL");
   const changes = Object.entries(entries).map(([name, value]) => ({ path: [...path, name], value }));
-  const state = await write(changes, { where: { job: chosen.value, author }, base: JSON.parse(chosen.dataset.base), undo: false });
+  for (const [name, last] of [["reading", "reading"], ["temperature", "temperature"], ["volume", "solution_volume"]]) field(name).dataset.path = JSON.stringify([...path, last]);
+  const where = { job: chosen.value, author };
+  if (!await ready(event, changes, where)) return;
+  const state = await write(changes, { where, base: JSON.parse(chosen.dataset.base), undo: false });
   if (state === "sent") again({ text: event.target.dataset.said });
 });

@@ -249,9 +249,9 @@ export function changesOf(form) {
 }
 
 /** What of these changes could not be read, as the server says without storing anything; nothing where none answers soon. */
-async function faultsOf(changes) {
-  const all = [...queued(), ...changes].map(({ path, value }) => ({ path, value }));
-  const answer = changes.length && await call("POST", `/jobs/${place().job}/readable`, all, {}, PROMPT);
+async function faultsOf(changes, where) {
+  const all = [...queued(where), ...changes].map(({ path, value }) => ({ path, value }));
+  const answer = changes.length && await call("POST", `/jobs/${where.job}/readable`, all, {}, PROMPT);
   return answer?.ok && Array.isArray(answer.body?.errors) ? answer.body.errors : [];
 }
 
@@ -281,12 +281,17 @@ function showFaults(form, faults) {
   tell(messages().dataset.unready, { wrong: true });
 }
 
+/** Whether a form may write these changes: they could be read, or somebody pressed to write them anyway. */
+export async function ready(event, changes, where = place()) {
+  const faults = event.submitter?.matches("[data-anyway]") ? [] : await faultsOf(changes, where);
+  showFaults(event.target, faults);
+  return !faults.length;
+}
+
 for (const form of document.querySelectorAll("form[data-write]")) {
   onSubmit(form, async (event) => {
     const reason = form.elements.reason?.value.trim() ?? "";
-    const faults = event.submitter?.matches("[data-anyway]") ? [] : await faultsOf(changesOf(form));
-    showFaults(form, faults);
-    if (faults.length) return;
+    if (!await ready(event, changesOf(form))) return;
     const changes = changesOf(form).map((change) => (change.value === undefined ? { ...change, reason: reason || messages().dataset.takeBack } : change));
     const state = await write(changes, { reason, said: form.dataset.said ?? "" });
     if (state === "sent") again({ text: form.dataset.said || messages().dataset.written, undo: wayBack(changes), to: form.dataset.then ?? "" });
