@@ -35,10 +35,11 @@ def new_faults(job: models.Job, changes: Sequence[Change]) -> list[Document]:
     """The faults that changes would bring into a job and that it does not have, each with the path it is about."""
     before = outcomes.document_of(job)
     after = _after(job, before, changes)
-    known = [fault.to_dict() for fault in _faults(before)]
-    prefixes = _prefixes([*(path for path, _value in paths_of(after)), *(path for path, _value in changes)])
-    faults = [_said(after, fault, prefixes) for fault in _faults(after) if fault.to_dict() not in known]
+    found = _faults(after)
+    known = [fault.to_dict() for fault in _faults(before)] if found else []
     sent = [path for path, _value in changes]
+    prefixes = _prefixes([*(path for path, _value in paths_of(after)), *sent] if found else [])
+    faults = [_said(after, fault, prefixes) for fault in found if fault.to_dict() not in known]
     return [{**fault, "path": list(next((path for path in sent if _alike(path, fault["path"])), fault["path"]))} for fault in faults]
 
 
