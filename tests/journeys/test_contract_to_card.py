@@ -46,7 +46,7 @@ def test_inspector_goes_from_a_clause_to_the_card(visit, width, light):
 
         page.locator(".question", has_text="counted as mixed salts").locator("summary").click()
         answer = page.locator(".question", has_text="counted as mixed salts")
-        answer.get_by_label("Answer").fill("As sodium chloride, at 25 °C.")
+        answer.get_by_label("Counted as").select_option("nacl_equivalent_per_area")
         answer.get_by_label("Who agreed").fill("B. Tallow for the owner, by letter")
         answer.get_by_role("button", name="Record the answer").click()
         page.get_by_text("Answer written").wait_for()
@@ -54,7 +54,7 @@ def test_inspector_goes_from_a_clause_to_the_card(visit, width, light):
 
         page.get_by_text("Fill in what was answered").first.click()
         form = page.locator("#adopt-1")
-        form.get_by_label("Counted as").select_option("nacl_equivalent_per_area")
+        assert form.get_by_label("Counted as").input_value() == "nacl_equivalent_per_area"  # as it was answered
         form.get_by_label("Judged").select_option("each")
         form.get_by_label("Decision rule").select_option("three-way")
         form.get_by_label("Guard band").fill("two-sided")
@@ -108,6 +108,7 @@ def test_tester_sees_the_fate_of_twenty_rows_and_writes_eighteen(visit):
         assert "Nothing stands under: Conductivity of the extract" in refused.nth(1).inner_text() and "Line 14" in refused.nth(1).inner_text()
         before = page.request.get(f"/api/v1/jobs/{FOOTBRIDGE}").json()["events"]
         picture(page, "journey-fates", "light")
+        page.get_by_label("They are new: girder 2, point 1;").check()
         page.get_by_role("button", name="Write the 18 new tests").click()
         page.wait_for_url("**/results")
         page.get_by_role("status").get_by_text("Rows written").wait_for()
