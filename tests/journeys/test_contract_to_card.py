@@ -143,8 +143,8 @@ def test_trainer_moves_the_control_of_a_lesson(visit, width):
         picture(page, "journey-lesson", "light")
 
 
-def test_code_of_a_finding_leads_to_its_lesson(visit):
+def test_finding_leads_to_the_lesson_that_explains_it(visit):
     with visit() as page:
         page.goto(f"/jobs/{FOOTBRIDGE}/results/T5")
-        page.locator("a.code-link").first.click()
+        page.get_by_role("link", name="Why this matters").first.click()
         page.get_by_text("you came from here").wait_for()
