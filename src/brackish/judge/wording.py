@@ -121,7 +121,7 @@ MESSAGES = {
     "time.before_ready": "Tested {given} before blasting or washing was finished ({since}). Correct the times; if they are right, test again.",
     "time.ready_unknown": "A test was agreed within {allowed}, but when blasting or washing was finished is not written. Write ready_at.",
     "time.condensation": "The steel was {given} above the dew point when tested ({at}); at least {allowed} is usual. Moist steel dilutes the test: dry it and repeat.",
-    "fact.missing": "{name} was not written down. Add it, and the result follows.",
+    "fact.missing": "Not written down: {name}. Add it, and the result follows.",
     "fact.not_written": "Not written down: {facts}. The test stands, but less can be shown later.",
     # certificate
     "certificate.other_lot": "{document} is for lot {given}; this lot is {lot}. Ask for the certificate of this lot.",
@@ -200,11 +200,10 @@ class _Texts(dict):
 
 def message(code: str, params: Mapping[str, Any]) -> str:
     """The English sentence of a finding or reason."""
-    return MESSAGES[code].format_map(_Texts({key: _text(value) for key, value in params.items()}))
+    return MESSAGES[code].format_map(_Texts({key: str(value).replace("_", " ") if key in OUR_NAMES else str(value) for key, value in params.items()}))
 
 
-def _text(value: Any) -> str:
-    return value.replace("_", " ") if isinstance(value, str) and value.isidentifier() else str(value)
+OUR_NAMES = ("name", "facts", "input", "quantity")  # parameters that hold names of facts and quantities; another may be an id, which stays as it was written
 
 
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least", "": "sense not agreed,"}

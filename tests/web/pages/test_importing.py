@@ -126,7 +126,7 @@ def test_apostrophe_of_our_own_export_is_taken_off():
 def test_judge_says_what_a_row_will_lack():
     common = {**COMMON, "facts": {}}
     found = rows(PASTE + "P1\tL1\t9.1\t25\t\t", common=common)[0]
-    assert found.state == "incomplete" and "was not written down" in " ".join(found.words)
+    assert found.state == "incomplete" and "Not written down: " in " ".join(found.words)
     assert not any(word in " ".join(found.words) for word in ("Pass", "Fail"))
 
 
