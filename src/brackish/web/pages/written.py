@@ -21,6 +21,7 @@ from brackish.errors import UnknownMethod
 from brackish.library.types import Fact, Method
 from brackish.quantities import DIMENSIONS, QUANTITIES, shown_unit
 from brackish.record.accuracy import DIMENSION_OF_KIND
+from brackish.record.fields import fields_of
 from brackish.record.job import Criterion, Job
 from brackish.record.paths import Path, is_named_list
 from brackish.report.words import name_of
@@ -178,7 +179,7 @@ def _said_of(path: Path) -> dataclasses.Field | None:
     said: dataclasses.Field | None = None
     at = 0
     while at < len(path):
-        said = {field.name: field for field in dataclasses.fields(kind) if "read" in field.metadata}.get(path[at]) if kind else None
+        said = fields_of(kind).get(path[at]) if kind else None
         if said is None:
             return None
         kind = said.metadata["kind"] or (Criterion if path[at] == "criterion" else None)
