@@ -184,3 +184,25 @@ def test_what_is_signed_is_what_this_page_showed(desk):
     page.get_by_role("button", name="Sign").click()
     page.locator("[data-hash]").get_by_text("sha256:").wait_for()
     assert page.get_by_role("alert").count() == 0
+
+
+def test_pump_of_another_test_is_called_out_once_when_it_is_due(desk):
+    desk.body = """<div data-timer data-name="T8" data-timed="true" data-what="draw back">
+        <b data-left></b><span data-next data-due-text="time is up" data-pump-text="pump in" data-pump-now="pump now"></span></div>"""
+    page = desk.page()
+    said = page.evaluate(
+        """async () => {
+            const { now, showTimer } = await import("/static/brackish/timer.js");
+            const timer = document.querySelector("[data-timer]");
+            const at = (seconds) => new Date(now() + seconds * 1000).toISOString();
+            Object.assign(timer.dataset, { begin: at(-60), due: at(300), pumps: JSON.stringify([at(-30), at(0.3), at(150)]) });
+            const said = [];
+            for (const end = now() + 600; now() < end; ) {
+                said.push(showTimer(timer));
+                await new Promise((done) => setTimeout(done, 20));
+            }
+            return said.filter(Boolean);
+        }"""
+    )
+    assert said == ["pump now"]  # and not the one that was over when the page was opened
+    assert page.locator("[data-next]").inner_text().startswith("pump in 2:")

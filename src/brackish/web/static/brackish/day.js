@@ -24,10 +24,10 @@ function showHour() {
 function show() {
   const announce = document.querySelector("[data-announce]");
   for (const timer of document.querySelectorAll("[data-timer]")) {
-    if (showTimer(timer)) {
-      ring();
-      announce.textContent = `${timer.dataset.name}: ${timer.querySelector("[data-next]").textContent}`;
-    }
+    const said = showTimer(timer);
+    if (!said) continue;
+    ring();
+    announce.textContent = `${timer.dataset.name}: ${said}`;
   }
   for (const each of document.querySelectorAll("[data-until]")) {
     const left = Date.parse(each.dataset.until) - now();

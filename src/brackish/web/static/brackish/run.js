@@ -5,7 +5,7 @@
 import { elapsedChange, facts, leftOut, overlay, reasonFor } from "./facts.js";
 import { attach } from "./files.js";
 import { again, flush, queued, tell, waiting, write } from "./record.js";
-import { everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
+import { LATE, everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
 
 const main = document.getElementById("main");
 const run = JSON.parse(main.dataset.run);
@@ -220,7 +220,6 @@ for (const chooser of main.querySelectorAll("[data-photo]")) {
 // ---- time
 
 const [TOP, BOTTOM] = [4, 96]; // the glass of timedrawing.py, percent
-const LATE = 90_000; // ms after which a pump is past: a browser calls a page that nobody looks at once a minute
 
 function showStaff(panel) {
   const [whole, begin] = [Number(panel.dataset.timed) * 60_000, Date.parse(run.times[open])];
@@ -249,7 +248,7 @@ function showStaff(panel) {
   if (left <= 0 && !run.times[beside(1)] && firstTime(`${open} up`)) callOut(note.dataset.upText);
   JSON.parse(panel.dataset.pumps).forEach((seconds, index) => {
     const late = passed - seconds * 1000;
-    if (late >= 0 && late < LATE && firstTime(`${open} pump ${index}`)) callOut(note.dataset.pumpText);
+    if (late >= 0 && late < LATE && firstTime(`${open} pump ${index}`)) callOut(note.dataset.pumpNow);
   });
 }
 
@@ -262,7 +261,8 @@ function moment() {
   const panel = here();
   if (panel?.hasAttribute("data-timed")) showStaff(panel);
   for (const timer of document.querySelectorAll("[data-timer]")) {
-    if (showTimer(timer)) callOut(`${timer.dataset.name}, ${timer.querySelector("[data-next]").textContent}`);
+    const said = showTimer(timer);
+    if (said) callOut(`${timer.dataset.name}, ${said}`);
   }
 }
 

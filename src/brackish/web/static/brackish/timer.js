@@ -22,6 +22,8 @@ setInterval(async () => {
   if (said) ahead = said - Date.now();
 }, 1_000);
 
+const opened = now();
+
 /** A time for the record, with this place's offset from UTC: 2026-03-04T10:42:00+01:00. */
 export function stamp(at = now()) {
   const offset = -new Date(at).getTimezoneOffset();
@@ -123,21 +125,26 @@ export function firstTime(name) {
   return true;
 }
 
-/** Move the small glass and digits of a timer in a list; true when its time has just run out. */
+export const LATE = 90_000; // ms after which a pump is past: a browser calls a page that nobody looks at once a minute
+
+/** Move the small glass and digits of a timer in a list; what is to be called out of it now, or an empty text. */
 export function showTimer(timer) {
-  const { begin, due, name } = timer.dataset;
-  if (timer.dataset.timed !== "true") return false;
+  const { begin, due, name, what } = timer.dataset;
+  if (timer.dataset.timed !== "true") return "";
   const left = Date.parse(due) - now();
   const share = Math.min(1, Math.max(0, left / (Date.parse(due) - Date.parse(begin))));
   timer.querySelector("[data-left]").textContent = minutes(left);
   const words = timer.querySelector("[data-next]");
-  const pump = JSON.parse(timer.dataset.pumps).map((at) => Date.parse(at) - now()).find((ms) => ms > 0);
-  if (words) words.textContent = left <= 0 ? `${words.dataset.dueText}: ${timer.dataset.what}` : pump !== undefined ? `${words.dataset.pumpText} ${minutes(pump)}` : timer.dataset.what;
+  const pumps = JSON.parse(timer.dataset.pumps).map((at) => Date.parse(at) - now());
+  const pump = pumps.find((ms) => ms > 0);
+  words.textContent = left <= 0 ? `${words.dataset.dueText}: ${what}` : pump !== undefined ? `${words.dataset.pumpText} ${minutes(pump)}` : what;
   const top = 51 * (1 - share);
   const water = timer.querySelector("[data-cup]");
   water?.setAttribute("y", top);
   water?.setAttribute("height", 51 - top);
   for (const end of ["y1", "y2"]) timer.querySelector("[data-cup-level]")?.setAttribute(end, top);
   timer.classList.toggle("is-due", left <= 0);
-  return left <= 0 && firstTime(`${name} ${due}`) && left > -600_000;
+  if (left <= 0) return firstTime(`${name} ${due}`) && left > -600_000 ? words.textContent : "";
+  const passed = pumps.findLastIndex((ms) => ms <= 0 && -ms < Math.min(LATE, now() - opened)); // not what was over when the page was opened
+  return passed >= 0 && firstTime(`${name} pump ${passed}`) ? words.dataset.pumpNow : "";
 }
