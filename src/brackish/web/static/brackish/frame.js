@@ -82,3 +82,9 @@ for (const live of document.querySelectorAll("[data-live]")) {
   };
   live.addEventListener("input", (event) => ask(event.target.closest("[data-live-form]")));
 }
+
+// What goes to paper; without scripts the browser's own command does it.
+for (const button of document.querySelectorAll("[data-prints]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => print());
+}
