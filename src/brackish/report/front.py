@@ -288,9 +288,11 @@ def _sentence(text: str) -> str:
 
 def _signs(case: Case) -> list[Document]:
     signed = {str(entry.get("person", "")): entry for entry in case.job.get("signature", []) if isinstance(entry, dict)}
-    people = [person for person in case.job.get("person", []) if person.get("role") in SIGNING_ROLES or person["id"] in signed]
-    names = {person.get("name") for person in people if person["id"] in signed}  # who signs by an account may stand in the job under an id of its own
-    people = [person for person in people if person["id"] in signed or person.get("name") not in names]
+    named = [person for person in case.job.get("person", []) if person.get("role") in SIGNING_ROLES or person["id"] in signed]
+    first: dict[str, Document] = {}  # who signs by an account may stand in the job under an id of its own too
+    for person in sorted(named, key=lambda person: person["id"] not in signed):
+        first.setdefault(person.get("name") or person["id"], person)
+    people = [person for person in named if person in first.values()]
     boxes = [_sign(person, signed.get(person["id"])) for person in people]
     for role in ("tester", "inspector", "owner"):
         if len(boxes) < 3 and role not in {person.get("role") for person in people}:

@@ -42,6 +42,11 @@ def test_who_signed_by_an_account_waits_for_no_second_signature():
     document["signature"] = [{"person": "jonna.reith", "role": "inspector", "at": "2026-03-04T12:00:00+00:00"}]
     boxes = front(Case(document, evaluate(document).to_dict()))["signs"]
     assert [box["state"] for box in boxes if box["name"] == "Jonna Reith"] == ["signed"]
+    document["person"][-1]["role"] = "inspector"
+    del document["signature"]  # overtaken by a correction
+    boxes = front(Case(document, evaluate(document).to_dict()))["signs"]
+    assert [box["state"] for box in boxes if box["name"] == "Jonna Reith"] == ["not yet signed"]
+    assert any(box["role"].startswith("Owner") for box in boxes)
 
 
 def test_who_may_sign_is_offered_it(done):
