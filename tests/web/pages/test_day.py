@@ -214,6 +214,14 @@ def test_every_role_sees_the_day_and_only_writers_start(role, busy):
         assert (words in page) == (role in ("owner", "inspector", "tester", "trainee")), words
 
 
+def test_typed_test_that_says_only_when_it_was_read_has_no_bar_and_breaks_nothing(workspace):
+    document = footbridge(1)
+    document["test"][0].pop("started", None)
+    document["test"][0]["read_at"] = (AT - timedelta(minutes=30)).isoformat()
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    assert "data-hour" not in page_of(workspace)
+
+
 def test_empty_day_says_what_to_do(workspace):
     document = footbridge(0)
     document["location"] = []

@@ -61,6 +61,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
     every = [] if page.faults else list(runs(page.outline, at, page.conflicts))
     running = sorted((run for run in every if run.state == "running"), key=lambda run: run.due)
     recent = [run for run in every if run.state in ("done", "void") and run.ended and at - run.ended < RECENT]
+    drawn = [run for run in (*recent, *running) if any(stage.begun for stage in run.stages)]  # a typed one may say no more than when it was read
     mine = request.user.shown_name
     return show(
         request,
@@ -72,7 +73,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
         meters=meters_off(page.document),
         actions=_two(sorted((_action(page, run, at) for run in running), key=lambda action: (action.at, action.run.name)), mine),
         timers=[timer(page, run) for run in running],
-        **(_hour([*recent, *running], at) if running or recent else {"lanes": []}),
+        **(_hour(drawn, at) if drawn else {"lanes": []}),
         planned=[_planned(page, run) for run in every if run.state in ("planned", "disputed")],
         ends=max((run.stages[-1].end for run in running), default=None),
         conditions=_conditions(page.document),
