@@ -228,4 +228,4 @@ def other_differences(first: Test, last: Test) -> Iterable[tuple[str, str, str]]
     for fact in method.facts:
         one, other = first.facts.get(fact.name), last.facts.get(fact.name)
         if fact.name not in DIRECTLY_READ and fact.name not in measured and one is not None and other is not None and not same(one, other):
-            yield _words(fact.name), typed(one), typed(other)
+            yield fact.label, typed(one), typed(other)

@@ -15,7 +15,7 @@ from brackish.quantities import shown_unit
 MESSAGES = {
     # water, blank
     "water.above_limit": "The water reads {given}; at most {allowed} is usual for extraction. Change the water and repeat.",
-    "blank.missing": "No blank is named, so nothing is taken off. Name the water or full-kit blank of this test, or agree blank_rule = none.",
+    "blank.missing": "No blank is named, so nothing is taken off. Name the water or full-kit blank of this test, or agree that none is taken off.",
     "blank.other_kind": "The blank is {given}; the contract asks for {allowed}. Name a blank of that kind, or agree the other in writing.",
     "blank.share_of_limit": "The blank alone is worth {given} of the limit (usual: at most {allowed}). Use better water, a smaller volume, or agree how the blank is judged.",
     "blank.other_unit": "The blank {blank} was read as {given}, in another kind of unit than the test; it cannot be taken off. Name a blank read as the test was.",
@@ -23,7 +23,7 @@ MESSAGES = {
     "blank.over_last_mark": "The blank {blank} is over the last mark: what to take off is not known. Dilute and read it again, or take another.",
     "blank.volume_missing": "The volume of the full-kit blank {blank} is not written; that of the test is taken. Write it.",
     "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
-    "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree blank_rule = none.",
+    "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree that none is taken off.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",
     "blank.other_day": "The blank {blank} was read {given} from the test; at most {allowed} is usual. Take a blank in the same shift, from the same bottle and box.",
     "blank.other_meter": "The blank {blank} was read with {given}, the test with {meter}; both are worked out as read with {meter}. Read a blank with the meter of its tests.",
@@ -37,7 +37,7 @@ MESSAGES = {
     "volume.ratio": "The ratio is {given}; {lowest} to {highest} is asked. It is not corrected for. Check your copy of the standard.",
     "volume.portion_size": "The portion is {given}; {lowest} to {highest} is usual. Check your copy of the standard.",
     "volume.aliquot_over_whole": "The part that was titrated is {given} of the liquid. One of the two volumes is wrong: check them.",
-    "dwell.few_cycles": "Drawn back and injected again {given} times; at least {allowed} is asked. The result may be low.",
+    "dwell.few_cycles": "Times drawn back and injected again: {given}; at least {allowed} is asked. The result may be low.",
     "dwell.short": "The water stood {given}; {allowed} was agreed. The result may be low: repeat, or agree the deviation in writing.",
     "dwell.step_short": "{fact} took {given}; at least {allowed} is asked. The result may be low. Check your copy of the standard.",
     "dwell.not_agreed": "No time on the steel was agreed. It is for the parties to agree; about ten minutes is usual on unpitted steel. Check your copy of the standard.",
