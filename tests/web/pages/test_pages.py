@@ -162,8 +162,9 @@ def test_job_that_cannot_be_read_names_every_fault(workspace):
     document = footbridge()
     document["specification"][0]["criterion"][0]["limit"] = "50 uS/cm2"
     workspace.send("owner", *workspace.writer("owner").document(document))
-    for address in ("", "/results", "/results/T1"):
-        assert "Cannot be judged" in text_of(workspace, f"/jobs/{JOB}{address}")
+    for address in ("", "/results", "/results/T1", "/limits"):
+        page = text_of(workspace, f"/jobs/{JOB}{address}")
+        assert "Cannot be judged" in page and "No limit to make a card of" not in page
 
 
 @pytest.mark.parametrize("role", ["reader", "client"])
@@ -175,6 +176,21 @@ def test_who_may_not_write_is_offered_nothing_to_write(judged, role):
 def test_job_out_of_sight_is_not_found_and_says_so_on_a_page(judged):
     assert "Nothing at this address" in text_of(judged, f"/jobs/{JOB}", "outsider", 404)
     assert judged.client(None).get(f"/jobs/{JOB}/results").headers["Location"] == f"/sign-in?next=/jobs/{JOB}/results"
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "waits"),
+    [
+        (("test", "T1", "facts", "reading"), ["nine"], "Waits for you"),
+        (("specification", "paint-spec", "criterion", "steel", "limit"), "fifty", "Waits for others"),  # not hers to write
+    ],
+)
+def test_what_a_tester_may_correct_waits_for_her(judged, path, value, waits):
+    judged.send("owner", judged.writer("owner").set(path, value, base=json.loads(judged.client("owner").get(f"/api/v1/jobs/{JOB}").content)["base"]))
+    assert "Cannot be judged" in text_of(judged, f"/jobs/{JOB}")
+    page = text_of(judged, "/")
+    assert waits in page and "cannot be judged" in page
+    assert ("T1: " in page) == (path[0] == "test")
 
 
 def test_list_finds_and_sieves(judged):

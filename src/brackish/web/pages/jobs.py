@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +22,7 @@ from brackish.web.pages.moment import now
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, runs
 from brackish.web.people.access import jobs_of, person_of
-from brackish.web.people.rules import may
+from brackish.web.people.rules import WRITES, may
 
 PAGE = 50
 MOST_RUNNING = 3  # tests named of one job
@@ -39,7 +40,7 @@ WAIT_WORDS = {  # what a job waits for, the most pressing first: as a word of th
 WAITS = tuple(WAIT_WORDS)
 FOR_ROLE = {  # whose hands a job is in, by what it waits for
     "conflict": ("owner", "inspector", "tester"),
-    "correction": ("owner", "inspector"),
+    "correction": ("owner", "inspector", "tester"),  # who may write what is at fault
     "questions": ("owner", "inspector"),
     "release": ("inspector",),
     "doubt": ("inspector", "tester"),
@@ -60,6 +61,7 @@ class Line:
     mark: dict[str, Any]
     count: str
     running: list[str]  # what is under way, before all else the job waits for
+    faulty: frozenset[str] = frozenset()  # first names of the paths that cannot be read
 
 
 @screen
@@ -132,11 +134,18 @@ def _line(job: dict[str, Any], waits: str, summary: dict[str, Any], running: lis
     if "job" not in summary:
         faults = summary.get("errors", [])
         mark = {"kind": "withheld", "word": "Withheld"}
-        return Line(job, waits, faults[0]["message"] if faults else "", mark, _("cannot be judged") if faults else "", running)
+        faulty = frozenset(re.split(r"[.\[]", fault["place"])[0] for fault in faults)
+        return Line(job, waits, _of_test(faults[0]) if faults else "", mark, _("cannot be judged") if faults else "", running, faulty)
     case = Case({}, summary)
     counts = [count_words(verdict) for item, verdict in case.item_verdicts()]
     said = summary["job"]["summary"]
     return Line(job, waits, said[0] if said else "", job_mark(case), counts[0] if len(counts) == 1 else _total(case), running)
+
+
+def _of_test(fault: dict[str, Any]) -> str:
+    """What is wrong, after the test in which it stands."""
+    test = re.match(r"test\[([^\]]+)\]", fault["place"])
+    return f"{test[1]}: {fault['message']}" if test else str(fault["message"])
 
 
 def _total(case: Case) -> str:
@@ -155,9 +164,15 @@ def _groups(lines: list[Line], held: list[tuple[int, str | None, str, str]]) -> 
     for line in lines:
         wait, its = "running" if line.running else line.job["waiting_for"], (line.job["id"], line.job["organisation_id"])
         roles = [role for organisation, job, role, _name in held if job == its[0] or (job is None and organisation == its[1])]
-        (settled if wait == "nothing" else yours if any(role in FOR_ROLE.get(wait, ()) for role in roles) else others).append(line)
+        (settled if wait == "nothing" else yours if any(_in_hands(line, wait, role) for role in roles) else others).append(line)
     names = ((_("Waits for you"), yours), (_("Waits for others"), others), (_("Settled"), settled))
     return [{"name": name, "lines": group} for name, group in names if group]
+
+
+def _in_hands(line: Line, wait: str, role: str) -> bool:
+    """Whether somebody of this role can do what the job waits for; a correction, where the role writes."""
+    allowed = WRITES.get(role)
+    return role in FOR_ROLE.get(wait, ()) and (wait != "correction" or allowed is None or bool(allowed & line.faulty))
 
 
 ADDRESSES = [path("", jobs, name="jobs")]
