@@ -314,7 +314,7 @@ def test_distance_time_stage_and_what_was_done_are_named():
     assert notes["compare.time"]["params"] == {"apart": "2\u00a0h 10\u00a0min", "later": "T2"}
     assert "after blasting" in notes["compare.stage"]["message"]
     assert "Time on the steel 10\u00a0min and 5\u00a0min" in notes["compare.procedure"]["message"]
-    assert "cycles 6 and 3" in notes["compare.procedure"]["message"]
+    assert "injected again 6 and 3" in notes["compare.procedure"]["message"]
 
 
 def test_second_test_on_one_spot_is_named():

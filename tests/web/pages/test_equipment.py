@@ -116,11 +116,25 @@ def boxes(workspace: Workspace, address: str) -> dict[str, bool]:
     return {job: "checked" in rest for job, rest in re.findall(r'name="into" form="verify-form" value="([^"]+)"([^>]*)>', page)}
 
 
-def test_check_goes_into_open_jobs_and_into_a_signed_one_only_when_ticked(workspace):
+def tank_roof(workspace: Workspace) -> str:
+    """A second job with the same kit."""
     other = str(uuid.uuid4())
     models.Job.objects.create(id=other, organisation=workspace.organisation, changed=timezone.now())
     events = events_of_document(document=kit() | {"job": {"id": other, "title": "Tank roof"}}, job=other, device="desk", author="owner", made=MADE)
     append(job=other, documents=[event.to_dict() for event in events], sender=None)
+    return other
+
+
+def test_jobs_stand_by_name_whichever_changed_last(workspace):
+    send(workspace, kit())
+    other = tank_roof(workspace)
+    for changed in (JOB, other):
+        models.Job.objects.filter(id=changed).update(changed=timezone.now())
+        assert list(boxes(workspace, f"{READ}146.2")) == [JOB, other]  # Footbridge, Tank roof
+
+
+def test_check_goes_into_open_jobs_and_into_a_signed_one_only_when_ticked(workspace):
+    other = tank_roof(workspace)
     send(workspace, kit() | {"signature": SIGNED})
     assert boxes(workspace, f"{READ}146.2") == {JOB: False, other: True}
     assert boxes(workspace, f"{READ}146.2&known={JOB}&known={other}&into={JOB}") == {JOB: True, other: False}  # what was ticked stays while one types on

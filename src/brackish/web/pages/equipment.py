@@ -9,6 +9,7 @@ it, because a change takes the force of a signature.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -80,6 +81,10 @@ class Piece:
         return self.uses[0].entry
 
     @property
+    def by_name(self) -> list[Use]:
+        return _by_name(self.uses)
+
+    @property
     def key(self) -> str:
         return key_of(self.entry)
 
@@ -149,7 +154,7 @@ def equipment(request: HttpRequest) -> HttpResponse:
         kinds=_kinds(pieces),
         blanks=_blanks(uses, at),
         so_far=_so_far(chosen, at) if chosen else [],
-        blank_jobs=sorted((_blank_job(use) for use in uses if use.writes), key=lambda each: bool(each["signed"])),
+        blank_jobs=[_blank_job(use) for use in _by_name(uses) if use.writes],
         organisation=models.Organisation.objects.filter(membership__person=person).values_list("name", flat=True).first() or "",
     )
 
@@ -161,6 +166,11 @@ def _uses(person: models.Person) -> list[Use]:
     held = models.Membership.objects.filter(person=person).values_list("organisation_id", "job_id", "role")
     roles = {(organisation, job): role for organisation, job, role in held}
     return [Use(job, documents[job.id], {}, _writes(roles.get((job.organisation_id, job.id)) or roles.get((job.organisation_id, None), ""))) for job in jobs]
+
+
+def _by_name(uses: Iterable[Use]) -> list[Use]:
+    """Jobs as they are listed: whatever is written into one, it stays where it stood, the signed ones last."""
+    return sorted(uses, key=lambda use: (use.signed, use.title.casefold(), use.job.id))
 
 
 def _writes(role: str) -> bool:
@@ -212,7 +222,7 @@ def _verify(piece: Piece, pieces: list[Piece], request: HttpRequest, at: datetim
         **typed,
         "bottles": [name for name, _piece in bottles],
         "answer": answer,
-        "targets": [_target(use, typed["solution"], request) for use in sorted(piece.uses, key=lambda use: use.signed) if use.writes],
+        "targets": [_target(use, typed["solution"], request) for use in piece.by_name if use.writes],
     }
 
 
@@ -236,7 +246,7 @@ def _path(use: Use, *rest: str) -> list[str]:
 def _so_far(piece: Piece, at: datetime) -> list[Document]:
     """The latest checks, newest first, each with the jobs that hold it and what takes it back."""
     return [
-        {"check": each, "uses": [use for use in piece.uses if use.holds(each)], "back": _back(piece, each, at)}
+        {"check": each, "uses": [use for use in piece.by_name if use.holds(each)], "back": _back(piece, each, at)}
         for each in piece.checks[: -MOST_CHECKS - 1 : -1]
     ]
 
@@ -283,7 +293,7 @@ def _drawn(check: Check) -> SafeString | str:
 def _doubt(piece: Piece, found_checks: list[Check]) -> list[Document]:
     """Each test that a bad check of this meter puts in doubt, with its result, those of signed jobs first."""
     rows = []
-    for use in sorted(piece.uses, key=lambda use: not use.signed) if any(check.good is False for check in found_checks) else []:
+    for use in sorted(piece.by_name, key=lambda use: not use.signed) if any(check.good is False for check in found_checks) else []:
         tests = {test["id"]: test for test in use.document.get("test", []) if use.entry["id"] in test.get("equipment", []) and "void" not in test}
         times = {id: moment for id, test in tests.items() if (moment := moment_of(test.get("read_at") or test.get("started")))}
         found = checks.doubtful(checks=found_checks, times=times)
@@ -313,7 +323,7 @@ def _expiring(piece: Piece, at: datetime) -> Document:
         "over": left < 0,
         "soon": 0 <= left < SOON.days,
         "planned": planned,
-        "jobs": [use.job for use in piece.uses],
+        "jobs": [use.job for use in piece.by_name],
     }
 
 
@@ -326,7 +336,7 @@ def _kinds(pieces: list[Piece]) -> list[Document]:
 def _blanks(uses: list[Use], at: datetime) -> list[Document]:
     """The blanks of the last day on which one was read, in each job."""
     rows = []
-    for use in uses:
+    for use in _by_name(uses):
         dated = [(moment, blank) for blank in use.document.get("blank", []) if (moment := moment_of(blank.get("at")))]
         latest = max((moment.date() for moment, _blank in dated), default=None)
         rows += [
