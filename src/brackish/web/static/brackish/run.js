@@ -12,6 +12,7 @@ const run = JSON.parse(main.dataset.run);
 const panels = new Map([...main.querySelectorAll("[data-panel]")].map((panel) => [panel.dataset.panel, panel]));
 const order = [...panels.keys()].filter((name) => !["refused", "void"].includes(name));
 const announce = main.querySelector("[data-announce]");
+const TWICE = 400; // ms within which a second press in gloves belongs to the first
 let open = main.dataset.open;
 
 // ---- what waits on this device counts too
@@ -40,10 +41,17 @@ function show(name, { focus = true } = {}) {
   if (focus) panel.querySelector("h1").focus({ preventScroll: true });
   stayAwake(run.steps.includes(open));
   if (name === "end") showMissing(panel);
+  if (focus) rest(panel.querySelector(".run-act .do-field"));
   if (focus && panel.querySelector("[data-fresh]")) refresh();
   const next = panel.querySelector("[data-next]");
   if (over() && run.steps.includes(name)) next.textContent = next.dataset.words = main.dataset.toEnd;
   moment();
+}
+
+/** The loud button of a screen that has just appeared stands where the last one was pressed: a second press of that one does not count. */
+function rest(button) {
+  button.inert = true;
+  setTimeout(() => { button.inert = false; }, TWICE);
 }
 
 /** What nobody wrote, each with its cost and the way to its step. */
