@@ -117,6 +117,37 @@ def test_screen_stays_awake_from_the_first_step_on(desk):
     assert events_of(JOB)[-1].path == ("test", "T1", "started")
 
 
+def test_second_press_of_a_hand_in_gloves_skips_no_step(desk):
+    document = footbridge()
+    document["test"] = [{name: document["test"][0][name] for name in ("id", "item", "location", "method")}]
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    page = desk.page(f"/jobs/{JOB}/run/T1")
+    for pressed, then in (("Yes, devices are allowed", "cautions"), ("I have read it", "kit"), ("Begin the test", "choose")):
+        page.get_by_role("button", name=pressed).click()
+        page.evaluate("""() => {
+          const { x, y, width, height } = document.querySelector("[data-panel]:not([hidden]) .run-act .do-field").getBoundingClientRect();
+          document.elementFromPoint(x + width / 2, y + height / 2).click();
+        }""")
+        assert page.locator("[data-panel]:not([hidden])").get_attribute("data-panel") == then
+    page.locator("[data-panel]:not([hidden]) [data-next]").click()
+    assert page.locator("[data-panel]:not([hidden])").get_attribute("data-panel") == "water"
+
+
+def test_time_that_the_record_knows_is_one_that_can_be_read(desk):
+    desk.body = field(fact="dwell", path=json.dumps(["test", "T1", "facts", "dwell"]), repeats="false", unit="min")
+    page = desk.page()
+    elapsed = """async (ms) => {
+      const { elapsedChange } = await import("/static/brackish/facts.js");
+      const panel = document.querySelector("[data-panel]");
+      panel.querySelector("[data-fact]").dataset.value = "null";
+      return [elapsedChange({ path: ["test", "T1"] }, panel, 1_000_000, 1_000_000 + ms).map((change) => change.value), panel.querySelector("input").value];
+    }"""
+    assert page.evaluate(elapsed, -90_000) == [[], ""]  # the clock was set back
+    assert page.evaluate(elapsed, 900) == [[], ""]
+    assert page.evaluate(elapsed, 4_700) == [["4 s", "4 s"], "4 s"]
+    assert page.evaluate(elapsed, 618_000) == [["10.3 min", "10.3 min"], "10.3"]
+
+
 def test_who_narrows_a_list_by_keyboard_goes_on_from_the_choice(desk):
     radios = "".join(f'<input type="radio" name="wait" value="{value}"{{{value}}}>' for value in ("all", "tests", "questions"))
     body = f'<form data-submits>{radios}</form><script type="module" src="/static/brackish/frame.js"></script>'

@@ -162,13 +162,16 @@ export function leftOut(part) {
   });
 }
 
-/** Give a time fact, where nobody typed one, what the recorded times say: full tenths of a minute that have passed. That no person wrote it is written too. */
+/**
+ * Give a time fact, where nobody typed one, what the recorded times say: full tenths of a minute that have passed,
+ * seconds below that, and nothing where none has passed or a clock was set back. That no person wrote it is written too.
+ */
 export function elapsedChange(run, panel, begin, until) {
   const field = [...panel.querySelectorAll('[data-fact][data-unit="min"]')].find((each) => valueNow(each) === null);
-  if (!field || !begin) return [];
-  const tenths = Math.floor((until - begin) / 6_000);
-  const value = `${Math.floor(tenths / 10)}.${tenths % 10} min`;
+  const [seconds, tenths] = [Math.floor((until - begin) / 1_000), Math.floor((until - begin) / 6_000)];
+  if (!field || !begin || seconds < 1) return [];
+  const value = tenths ? `${Math.floor(tenths / 10)}.${tenths % 10} min` : `${seconds} s`;
   field.dataset.value = JSON.stringify(value);
-  field.querySelector(".well input").value = value.slice(0, -4);
+  showValue(field, value);
   return [{ path: JSON.parse(field.dataset.path), value }, { path: [...run.path, "x-from-times", field.dataset.fact], value }];
 }
