@@ -16,7 +16,7 @@ async function pressed(button, act) {
     again({ text: button.dataset.said, to: `${location.pathname}?${meter}#verify` });
     return;
   }
-  if (states.has("refused") || !states.size) button.removeAttribute("aria-disabled");
+  if (states.has("refused") || states.has("failed") || !states.size) button.removeAttribute("aria-disabled");
   else tell(document.getElementById("messages").dataset.waiting);
 }
 

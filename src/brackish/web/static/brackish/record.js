@@ -61,16 +61,24 @@ async function extend(chain, drafts) {
   }
 }
 
-/** Make events of changes and keep them; they are on this device from here on, whatever happens. */
+const saidOf = ({ kind, path, value, reason }) => JSON.stringify([kind, path, value ?? null, reason]);
+const meet = (one, other) => one.every((part, index) => index >= other.length || part === other[index]);
+
+/** Make events of changes and keep them; they are on this device from here on, whatever happens. What waits and says the same is not made twice. */
 function queueUp(where, changes, base, reason) {
   return alone(keyOf(where), async () => {
     const chain = readChain(where);
     const made = new Date().toISOString().replace(/\.\d+Z$/, "+00:00");
-    await extend(chain, changes.map((change, index) => {
+    const drafts = changes.map((change) => {
       const kind = change.kind ?? (change.value === undefined ? "withdraw" : "set");
-      const words = { job: where.job, author: where.author, made, kind, path: change.path, reason: change.reason ?? reason, base: index ? [] : base };
+      const words = { job: where.job, author: where.author, made, kind, path: change.path, reason: change.reason ?? reason };
       return kind === "withdraw" ? words : { ...words, value: change.value };
-    }));
+    });
+    const waits = (draft) => {
+      const last = chain.queue.findLast((event) => meet(event.path, draft.path));
+      return last && saidOf(last) === saidOf(draft);
+    };
+    await extend(chain, drafts.filter((draft) => !waits(draft)).map((words, index) => ({ ...words, base: index ? [] : base })));
     keep(where, chain);
   });
 }
@@ -132,16 +140,19 @@ function tellRefused(refused) {
   tell(`${messages().dataset.refused}. ${refused.flatMap((each) => each.errors ?? []).map((error) => error.message).join(" ")}`, { wrong: true });
 }
 
-/** Send what this author wrote on this device, of whatever job; a refusal is said. */
+/** Send what this author wrote on this device, of whatever job; a refusal is said. Whether there was one is the answer. */
 export async function sendAll() {
   const { author } = place();
   const begins = keyOf({ author, job: "" });
+  let wrong = false;
   for (const key of author ? Object.keys(localStorage) : []) {
     const where = { author, job: key.slice(begins.length) };
     if (!key.startsWith(begins) || !waiting(where)) continue;
     const { refused } = await flush(where);
     if (refused.length) tellRefused(refused);
+    wrong ||= refused.length > 0;
   }
+  return wrong;
 }
 
 /** Whether this browser can write at this address; where it cannot, that is said. */
@@ -151,9 +162,9 @@ export function canWrite() {
   return can;
 }
 
-/** Write changes and send them. "sent", "waiting", "refused" or "nothing"; a message says which, with a way back (`quiet`: nothing is said of what goes well or waits for the network). */
+/** Write changes and send them. "sent", "waiting", "refused", "failed" (not even kept on this device) or "nothing"; a message says which, with a way back (`quiet`: nothing is said of what goes well or waits for the network). */
 export async function write(changes, { reason = "", said = "", where = place(), base = JSON.parse(document.body.dataset.base || "[]"), undo = true, quiet = false } = {}) {
-  if (!canWrite()) return "refused";
+  if (!canWrite()) return "failed";
   if (!changes.length) { tell(messages().dataset.nothing); return "nothing"; }
   const refused = [];
   let why = null;
@@ -168,7 +179,7 @@ export async function write(changes, { reason = "", said = "", where = place(), 
     }
   } catch (fault) { // no room on this device, or half a character
     tell(`${messages().dataset.failed} ${fault.message}`, { wrong: true });
-    return "refused";
+    return "failed";
   }
   if (refused.length) { tellRefused(refused); return "refused"; }
   if (why !== null) { if (!quiet || why) tell(`${messages().dataset.waiting} ${why}`); return "waiting"; }
@@ -295,6 +306,7 @@ for (const form of document.querySelectorAll("form[data-write]")) {
     const changes = changesOf(form).map((change) => (change.value === undefined ? { ...change, reason: reason || messages().dataset.takeBack } : change));
     const state = await write(changes, { reason, said: form.dataset.said ?? "" });
     if (state === "sent") again({ text: form.dataset.said || messages().dataset.written, undo: wayBack(changes), to: form.dataset.then ?? "" });
+    if (state === "waiting") delete form.dataset.typed; // it is kept: the page may be shown anew
   });
 }
 
