@@ -125,7 +125,7 @@ def test_no_room_on_the_device_is_said(desk):
     page.evaluate(
         "() => { for (let size = 4_000_000; size > 10; size /= 2) try { localStorage.setItem(`full ${size}`, 'x'.repeat(size)); size *= 2.01 } catch { } }"
     )
-    assert write(page, (PH, "6.8" * 100)) == "refused"
+    assert write(page, (PH, "6.8" * 100)) == "failed"
     assert "Failed." in said(page)
 
 
@@ -168,3 +168,56 @@ def test_page_is_loaded_again_though_only_its_place_differs(desk):
     page.wait_for_function("window.before === undefined")
     page.evaluate("() => import('/static/brackish/record.js')")
     assert (page.url, said(page)) == ("https://desk.test/#verify", "Verification written")
+
+
+OFFLINE = """<form id="one" data-write><input data-path='["test","T1","facts","ph"]' value="6.8"><button data-anyway>Keep</button></form>
+  <form id="two"><input name="other"></form><script type="module" src="/static/brackish/record.js"></script><script type="module" src="/static/brackish/frame.js"></script>"""
+
+
+def keep_offline(desk):
+    """A page on which something was written without a network."""
+    desk.body = OFFLINE
+    page = desk.page()
+    page.evaluate("() => { window.before = true; }")
+    desk.network = "none"
+    page.locator("#one input").fill("6.9")
+    page.get_by_role("button", name="Keep").click()
+    page.get_by_text("Not sent yet.").wait_for()
+    page.wait_for_function("document.querySelector('#one').dataset.typed === undefined")
+    return page
+
+
+def test_what_waits_and_says_the_same_is_not_written_twice(desk):
+    page = keep_offline(desk)
+    page.evaluate("() => document.getElementById('messages').replaceChildren()")
+    page.get_by_role("button", name="Keep").click()
+    page.get_by_text("Not sent yet.").wait_for()
+    assert waiting(page) == 1
+    for value, there in (("7.0", 2), ("6.9", 3), ("6.9", 3)):  # back to what it was is another thing to say
+        write(page, (PH, value))
+        assert waiting(page) == there
+    assert write(page, (PH, "6.9"), reason="read twice") == "waiting"
+    assert waiting(page) == 4
+    desk.network = "good"
+    page.evaluate("async () => (await import('/static/brackish/record.js')).sendAll()")
+    assert (waiting(page), facts()) == (0, {"ph": "6.9"})
+
+
+def test_page_is_shown_anew_when_what_waited_was_sent(desk):
+    page = keep_offline(desk)
+    desk.network = "good"
+    page.evaluate("() => window.dispatchEvent(new Event('online'))")
+    page.wait_for_function("window.before === undefined")
+    page.get_by_text("Written").wait_for()
+    assert facts() == {"ph": "6.9"}
+
+
+def test_page_on_which_somebody_types_stays(desk):
+    page = keep_offline(desk)
+    page.locator("#two input").fill("half a sen")
+    desk.network = "good"
+    with page.expect_response("**/events"):
+        page.evaluate("() => window.dispatchEvent(new Event('online'))")
+    page.wait_for_function("async () => (await import('/static/brackish/record.js')).waiting() === 0")
+    page.wait_for_timeout(50)
+    assert page.evaluate("window.before") and page.locator("#two input").input_value() == "half a sen"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The frame of every page: the light at once, texts to copy, messages, what waits to be sent.
 
-import { sendAll, tell, waiting } from "./record.js";
+import { again, sendAll, tell, waiting } from "./record.js";
 
 for (const form of document.querySelectorAll('form[action="/light"]')) {
   form.addEventListener("submit", (event) => {
@@ -47,12 +47,37 @@ function showWaiting() {
   word.textContent = ` ${count ? word.dataset.waiting : word.dataset.sent}`;
 }
 
+// A page that was made before what waited was sent shows what stood before it: it is shown anew, unless that would take
+// away what somebody types. A run is not: it holds all it says of itself.
+let old = false;
+const typing = () => document.querySelector("form[data-typed], dialog[open], [data-fact] :focus, [data-moment]:focus");
+document.addEventListener("input", (event) => { const form = event.target.closest("form"); if (form) form.dataset.typed = ""; });
+
+function showAnew() {
+  if (!old || typing() || document.body.matches(".running")) return;
+  old = false;
+  again({ text: document.getElementById("messages").dataset.written });
+}
+
+async function send() {
+  const waited = waiting() > 0;
+  if (await sendAll()) return; // a refusal stands there to be read
+  old ||= waited && !waiting();
+  showAnew();
+}
+
+let count = waiting();
 showWaiting();
-document.addEventListener("brackish:queue", showWaiting);
-window.addEventListener("storage", showWaiting); // another tab wrote or sent
-window.addEventListener("online", sendAll);
-setInterval(sendAll, 30_000);
-sendAll();
+document.addEventListener("brackish:queue", () => { showWaiting(); count = waiting(); });
+window.addEventListener("storage", () => { // another tab wrote or sent
+  showWaiting();
+  old ||= count > 0 && !waiting();
+  count = waiting();
+  showAnew();
+});
+window.addEventListener("online", send);
+setInterval(send, 30_000);
+send();
 
 // A list is narrowed by a choice at once; whoever chooses by keyboard stands at that choice on the page that comes.
 for (const form of document.querySelectorAll("form[data-submits]")) {
