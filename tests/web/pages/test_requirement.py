@@ -167,6 +167,33 @@ def test_answer_about_one_field_is_that_field_s_choice(workspace):
     assert ("judged", "each") in [(path[-1], value) for path, value in adopting(page_of(workspace), 1)]
 
 
+@pytest.mark.parametrize("adopted", [True, False])
+def test_rule_is_answered_with_what_the_rule_needs(workspace, adopted):
+    rule = next(question for question in clause.read(CLEAN).questions if question.code == "criterion.decision_rule_missing")
+    asked = {"id": "Q1", "code": rule.code, "text": rule.text}
+    document = footbridge()
+    names = ("decision_rule", "guard_band", "level", "on_inconclusive")
+    for name in names:
+        del document["specification"][0]["criterion"][0][name]
+    document["question"] = [asked]
+    if not adopted:
+        del document["specification"]
+        document["x-clause"] = {"text": CLEAN}
+    writer = workspace.writer("owner")
+    workspace.send("owner", *writer.document(document))
+    waiting = {name: ("question", "Q1", "x-value" if name == "decision_rule" else f"x-{name}") for name in names}
+    paths = {name: ("specification", "paint-spec", "criterion", "steel", name) for name in names} if adopted else waiting
+    form = re.search(r'(?s)id="Q1">.*?</form>', page_of(workspace))[0]
+    assert all(fields_with(form, path[-1]) == [json.dumps(list(path))] for path in paths.values())
+    answer = [(("question", "Q1", "answer"), "three-way"), (("question", "Q1", "answered_by"), "B. Tallow"), (paths["decision_rule"], "three-way")]
+    workspace.send("owner", *[writer.set(path, value) for path, value in answer])
+    said = words_of(page_of(workspace))
+    assert "Answered in part Still not agreed: Guard band, Level" in said and 'class="question is-must"' in page_of(workspace)
+    workspace.send("owner", *[writer.set(paths[name], value) for name, value in (("guard_band", "two-sided"), ("level", "95 %"))])
+    said = words_of(page_of(workspace))
+    assert "Answered in part" not in said and "Answered" in said
+
+
 @pytest.mark.slow
 def test_answer_and_field_are_one_writing(desk):
     document = footbridge()

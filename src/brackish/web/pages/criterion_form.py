@@ -36,9 +36,9 @@ SETTLES = {
     "sense": ("criterion.sense_missing",),
     "judged": ("clause.each_or_mean_missing", "criterion.judged_missing"),
     "decision_rule": ("criterion.decision_rule_missing",),
-    "guard_band": ("criterion.guard_band_missing",),
-    "level": ("criterion.level_missing",),
-    "on_inconclusive": ("criterion.on_inconclusive_missing",),
+    "guard_band": ("criterion.guard_band_missing", "criterion.decision_rule_missing"),  # the question for the rule asks for what the rule needs, too
+    "level": ("criterion.level_missing", "criterion.decision_rule_missing"),
+    "on_inconclusive": ("criterion.on_inconclusive_missing", "criterion.decision_rule_missing"),
     "reference_temperature": ("clause.reference_temperature_missing",),
     "blank_rule": ("clause.blank_rule_missing",),
     "count": ("clause.count_or_place_missing",),

@@ -22,7 +22,7 @@ from brackish.web.pages.page import screen, show
 from brackish.web.pages.written import Field
 
 Document = dict[str, Any]
-CHOICE = "x-value"  # of a question: what its answer is in the one field that it is about, until the requirement is adopted
+CHOICE = "x-value"  # of a question: what its answer is in the field that it is about, until the requirement is adopted; beside it x-level and so on
 
 
 @screen
@@ -33,7 +33,7 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     reading = clause.read(text)
     lines, missing = lines_of(reading)
     recorded = [entry for entry in page.document.get("question", []) if isinstance(entry, dict)]
-    answers = {field: entry[CHOICE] for entry in recorded if CHOICE in entry and (field := _settled(entry))}
+    answers = {name: entry[key] for entry in recorded for name, key in _keys(str(entry.get("code", ""))).items() if key in entry}
     criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.summary.get("criteria", [])}, answers)
     questions = _questions(page, reading, recorded, criteria)
     return show(
@@ -48,13 +48,13 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
         criteria=criteria,
         adopted=any(entry["adopted"] for entry in criteria),
         questions=questions,
-        open=[each for each in questions if not each["answer"]],
+        open=[each for each in questions if not each["settled"]],
         counts={
             "understood": understood(reading),
             "traps": len(reading.traps),
             "there": sum(len(line.notes) for line in lines),
             "missing": len(missing),
-            "must": sum(each["must"] and not each["answer"] for each in questions),
+            "must": sum(each["must"] and not each["settled"] for each in questions),
         },
         withheld={"kind": "withheld", "word": "Withheld"},
         may_answer=page.may_write and page.role != "trainee",
@@ -69,7 +69,7 @@ def _named(document: Document) -> list[Document]:
 
 def _questions(page: JobPage, reading: ClauseReading, recorded: list[Document], criteria: list[Document]) -> list[Document]:
     """The questions of the clause, each with its answer where one is recorded; then the others of the job. What a verdict needs comes first."""
-    needed = {field for entry in criteria for field in entry["missing"]}
+    needed = {field.path[-1]: field.label for entry in criteria for field in entry["fields"] if field.missing}
     by_text = {entry.get("text"): entry for entry in recorded}
     texts = {question.text for question in reading.questions}
     free = _free_ids({str(entry.get("id")) for entry in recorded})
@@ -77,9 +77,11 @@ def _questions(page: JobPage, reading: ClauseReading, recorded: list[Document], 
     rows = [_row(by_text.get(one.text) or {"id": next(free), "code": one.code, "text": one.text}, one.text in by_text, numbers) for one in reading.questions]
     rows += [_row(entry, True, numbers) for entry in recorded if entry.get("text") not in texts]
     for row in rows:
-        row["must"] = bool(needed & set(row["fields"]))
-        row["field"] = _field(row, criteria) if page.may_agree else None
-    return sorted(rows, key=lambda row: (bool(row["answer"]), not row["must"]))
+        row["lacking"] = [label for name, label in needed.items() if name in row["keys"]]
+        row["must"] = bool(row["lacking"])
+        row["settled"] = bool(row["answer"]) and not row["must"]  # an answer may leave open what its rule needs
+        row["fields"] = _fields(row, criteria) if page.may_agree else []
+    return sorted(rows, key=lambda row: (row["settled"], not row["must"]))
 
 
 def _numbered(reading: ClauseReading) -> list[tuple[int, Any]]:
@@ -96,29 +98,33 @@ def _row(entry: Document, kept: bool, numbers: dict[str, int]) -> Document:
         "text": str(entry.get("text", "")),
         "kept": kept,
         "answer": str(entry.get("answer", "")),
-        "chosen": CHOICE in entry,
+        "chosen": set(entry),
         "by": str(entry.get("answered_by", "")),
         "at": str(entry.get("answered_at", "")),
         "settles": numbers.get(code),
-        "fields": [field for field, codes in SETTLES.items() if code in codes],
+        "keys": _keys(code),
     }
 
 
-def _settled(entry: Document) -> str:
-    """The one field that a question is about; empty where it is about several, or none."""
-    fields = [field for field, codes in SETTLES.items() if str(entry.get("code", "")) in codes]
-    return fields[0] if len(fields) == 1 else ""
+def _keys(code: str) -> dict[str, str]:
+    """The fields that a question is about, each with the key of the question under which its value waits."""
+    fields = [field for field, codes in SETTLES.items() if code in codes]
+    return {field: f"x-{field}" if at else CHOICE for at, field in enumerate(fields)}
 
 
-def _field(row: Document, criteria: list[Document]) -> Field | None:
-    """The field that an answer fills, where it is clear of which requirement: that of a requirement nobody adopted yet waits beside its question."""
-    name = _settled(row)
-    fields = [(entry, field) for entry in criteria for field in entry["fields"] if field.path[-1] == name]
-    lacking = [each for each in fields if each[1].written is None]
-    if len(fields) != 1 and len(lacking) != 1:
-        return None
-    entry, field = fields[0] if len(fields) == 1 else lacking[0]
-    return field if entry["adopted"] else replace(field, path=("question", row["id"], CHOICE), fresh=not row["chosen"])
+def _fields(row: Document, criteria: list[Document]) -> list[Field]:
+    """The fields that an answer fills, where it is clear of which requirement: those of a requirement nobody adopted yet wait beside its question."""
+    name = next(iter(row["keys"]), "")
+    meant = [(entry, field) for entry in criteria for field in entry["fields"] if field.path[-1] == name]
+    lacking = [each for each in meant if each[1].written is None]
+    if len(meant) != 1 and len(lacking) != 1:
+        return []
+    entry, _field = meant[0] if len(meant) == 1 else lacking[0]
+    fields = [field for field in entry["fields"] if field.path[-1] in row["keys"]]
+    if entry["adopted"]:
+        return fields
+    keyed = [(field, row["keys"][field.path[-1]]) for field in fields]
+    return [replace(field, path=("question", row["id"], key), fresh=key not in row["chosen"]) for field, key in keyed]
 
 
 def _free_ids(taken: set[str]) -> Any:
