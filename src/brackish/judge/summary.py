@@ -9,6 +9,7 @@ from typing import Any
 from brackish.judge import wording
 from brackish.judge.items import ItemVerdict
 from brackish.judge.outcome import Note, unique, worst
+from brackish.judge.verdicts import missing_fields
 from brackish.record.job import Job
 
 
@@ -27,8 +28,14 @@ def of_job(job: Job, verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str,
         **({"accepted": True} if verdict == "pass" and any(each.only_accepted for _, each in flat) else {}),
         "findings": unique([finding for _, each in flat for finding in each.findings]),
         "reasons": unique(reasons),
-        "summary": wording.summary(verdict, rows),
+        "summary": wording.summary(verdict, rows, [] if flat else _lacking(job)),
     }
+
+
+def _lacking(job: Job) -> list[str]:
+    """What a job lacks whose requirements meet no item: what was left open in them, and the item."""
+    open_fields = unique([note for criterion in job.criteria for note in missing_fields(criterion)])
+    return [*(str(note["message"]) for note in open_fields), *(["An item that the requirement is for."] if job.criteria else [])]
 
 
 def _name(job: Job, id: str) -> str:

@@ -305,8 +305,8 @@ NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail",
 NEXT_OF_SAMPLES = NEXT | {"retest": "test again, from a new sample"}
 
 
-def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
-    """Two sentences for the customer: what was found, and what follows."""
+def summary(verdict: str, items: Sequence[Mapping[str, Any]], lacking: Sequence[str] = ()) -> list[str]:
+    """Two sentences for the customer: what was found, and what follows; `lacking` is what a job without any item to judge lacks."""
     kind = "accepted" if verdict == "pass" and any(row.get("accepted") for row in items) else verdict
     bad = [row for row in items if kind_of(row) == kind]
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
@@ -315,7 +315,7 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]]) -> list[str]:
     samples = bool(bad) and all(row["by"] == "test" for row in bad)
     agreed = str(bad[0].get("on_inconclusive", "")) if bad else ""
     then = (THEN_OF_SAMPLES if samples else SUMMARY_THEN)[verdict].format(
-        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else "a requirement to judge by."
+        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else " ".join(lacking) or "a requirement to judge by."
     )
     return [first.replace("..", "."), then]
 
