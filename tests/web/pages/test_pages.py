@@ -68,6 +68,23 @@ def test_outcome_on_screen_is_the_command_lines(judged):
     assert brackish.evaluate(document).to_dict() == outcome_of(judged)
 
 
+@pytest.mark.parametrize(
+    ("left_out", "said"),
+    [
+        ("reading", "Begun No reading yet. Still to be written: Conductivity of the extract."),
+        ("compartment_area", "No result Missing: Area of the compartment."),
+    ],
+)
+def test_what_a_result_waits_for_stands_on_top_by_its_label(workspace, left_out, said):
+    document = footbridge()
+    document["test"][0]["x-steps"] = {"end": "2026-03-04T09:18:00+00:00"}
+    del document["specification"]  # else the verdict says what it waits for
+    del document["test"][0]["facts"][left_out]
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = text_of(workspace, f"/jobs/{JOB}/results/T1")
+    assert said in page and "Write what is missing" in page and "Start the test" not in page
+
+
 def test_job_page_counts_and_says_not_yet_where_only_tests_are_missing(judged):
     page = text_of(judged, f"/jobs/{JOB}")
     assert "Each result must be at most 50 mg/m²" in page

@@ -13,7 +13,7 @@ from brackish.errors import AccessError
 from brackish.judge.explain import customer
 from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
-from brackish.report.words import plus_minus
+from brackish.report.words import name_of, plus_minus
 from brackish.web.pages import drawing, history, whatif
 from brackish.web.pages.conflict import words_of
 from brackish.web.pages.context import JobPage, open_job
@@ -39,6 +39,11 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         return show(request, "results", template="parts/what_if", page=page, whatif=asked)
     record = record_of(case, test)
     found = runs_of_test(case, written, now(), page.conflicts)
+    disputed, running = any(run.disputed for run in found), [run for run in found if run.state == "running"]
+    missing = [each["params"]["name"] for each in case.judged[test]["findings"] if each["code"] == "fact.missing"]
+    begun = record["state"] == "planned" and not disputed and not running and any(run.facts or run.times for run in found)
+    if begun:
+        missing = [name for name in found[0].method.measured if name not in found[0].facts]
     return show(
         request,
         "results",
@@ -51,9 +56,11 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         said=sentences(case, written),
         beside=beside(case, written),
         days=history.of_test(page, test),
-        correcting=correcting(page, written, [each["params"]["name"] for each in case.judged[test]["findings"] if each["code"] == "fact.missing"]),
-        runs=[run for run in found if run.state == "running"],
-        measured=any(run.disputed for run in found),
+        correcting=correcting(page, written, missing),
+        missing=[_label(case, written, name) for name in missing],
+        begun=begun,
+        runs=running,
+        measured=disputed,
         disputed=[(number, words_of(page.document, where)) for number, where in page.disputed(test)],
         whatif=asked,
         by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in case.judged[test].get("results", [])),
@@ -67,6 +74,12 @@ def correcting(page: JobPage, test: Document, missing: Sequence[str] = ()) -> Do
     above = {each["field"].path for each in page.corrections if each["field"]} if page.faults else set()
     groups = [{**group, "fields": [field for field in group["fields"] if field.path not in above]} for group in fields_of_test(test, missing)]
     return {"groups": groups, "missing": bool(missing)}
+
+
+def _label(case: Case, test: Document, name: str) -> str:
+    method = case.method(str(test.get("method", "")))
+    fact = method.fact(name) if method else None
+    return fact.label if fact else name_of(name)
 
 
 def record_of(case: Case, test: str) -> Document:
