@@ -31,7 +31,7 @@ from brackish.report.glyphs import FONTS, Typesetter, settable
 from brackish.report.mark import code_of, sealed
 from brackish.report.record import records
 from brackish.report.release import released
-from brackish.report.words import day_of, latest_time, offsets
+from brackish.report.words import day_of, latest_time, offsets, under_title
 
 Document = dict[str, Any]
 Progress = Callable[[str, int, int], None]
@@ -84,7 +84,7 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
     pages: Document = {
         "title": about.get("title") or "Job without a title",
         "running": _cut(about.get("title") or "Job without a title"),
-        "under": _under(about),
+        "under": under_title(about),
         "number": about.get("number", ""),
         "date": day_of(latest.isoformat()) if latest else "no date",
         "front": front(case),
@@ -102,11 +102,6 @@ def _content(*, job: Document, outcome: Document, folders: tuple[Path, ...]) -> 
 def made_by(*, own_fonts: bool) -> str:
     """What sets the pages: the same text means the same bytes for the same job and outcome."""
     return f"set by brackish pages {PAGES}, typst {metadata.version('typst')}, {'own fonts' if own_fonts else 'with other fonts'}"
-
-
-def _under(about: Document) -> str:
-    parts = [about.get("site", ""), *(f"{role.capitalize()}: {about[role]}" for role in ("owner", "contractor") if about.get(role))]
-    return ". ".join(part for part in parts if part)
 
 
 def _qr(code: str) -> str:

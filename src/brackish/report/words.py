@@ -96,6 +96,12 @@ def latest_time(document: object) -> datetime | None:
     return max(moments, default=None)
 
 
+def under_title(about: dict[str, Any]) -> str:
+    """The line under the title of a report: where, for whom, by whom."""
+    parts = [about.get("site", ""), *(f"{role.capitalize()}: {about[role]}" for role in ("owner", "contractor") if about.get(role))]
+    return ". ".join(part for part in parts if part)
+
+
 def _texts(value: object) -> list[str]:
     if isinstance(value, str):
         return [value]

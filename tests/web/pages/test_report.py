@@ -10,7 +10,7 @@ import pytest
 from brackish import evaluate
 from brackish.report.case import Case
 from brackish.report.front import front
-from brackish.report.words import file_name
+from brackish.report.words import file_name, under_title
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from tests.web.conftest import PASSWORD, Workspace
@@ -34,6 +34,15 @@ def test_the_preview_says_what_page_one_says(done):
     row = said["tables"][0]["rows"][0]
     for words in (said["question"], *said["say"], row["name"], row["count"], row["value"], row["plus"], *(box["name"] for box in said["signs"])):
         assert bare(words) in page, words
+
+
+def test_the_preview_says_for_whom_and_by_whom_as_the_report_does(workspace):
+    document = footbridge(1)
+    document["job"] |= {"owner": "Pell Quay Harbour Trust", "contractor": "Ostler & Rake"}
+    send(workspace, document)
+    said = under_title(document["job"])
+    assert said == "Pell Quay. Owner: Pell Quay Harbour Trust. Contractor: Ostler & Rake"
+    assert bare(said) in bare(text(workspace, f"/jobs/{JOB}/report", "reader"))
 
 
 def test_who_signed_by_an_account_waits_for_no_second_signature():

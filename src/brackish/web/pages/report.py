@@ -12,7 +12,7 @@ from django.urls import path
 
 from brackish.record.statement import fingerprint
 from brackish.report.front import front
-from brackish.report.words import day_of, latest_time
+from brackish.report.words import day_of, latest_time, under_title
 from brackish.web import demo, models
 from brackish.web.ledger import outcomes
 from brackish.web.pages import history
@@ -36,6 +36,7 @@ def report(request: HttpRequest, job_id: str) -> HttpResponse:
         page=page,
         front=None if page.faults else front(page.case),
         about=page.document.get("job", {}),
+        under=under_title(page.document.get("job", {})),
         date=day_of(latest.isoformat()) if latest else "",
         code="" if page.faults else outcomes.report_code(page.job),
         signatures=signatures,
