@@ -218,6 +218,20 @@ def test_new_place_is_asked_about_before_it_is_written(judged):
     assert "required><span>" not in post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t").content.decode()
 
 
+def test_tester_who_is_not_in_the_job_is_said_once_with_what_to_do(judged):
+    paste = PASTE + "P1\tL1\t9.1\t25.0\t\tJonna Reith\nP2\tL1\t9.2\t25.0\t\tJonna Reith\nP3\tL1\t9.3\t25.0\t\tines  farrow"
+    page = post(judged, paste).content.decode()
+    assert page.count("Not in this job: Jonna Reith. In it are: Ines Farrow.") == 1 and "Ask the inspector or the owner" in page
+    assert page.count("Nobody in this job is called Jonna Reith.") == 2 and "an id of up to" not in page
+    assert {change["path"][1] for change in changes_in(page)} == {"P3"}
+    assert "Add them in the plan" in post(judged, paste, role="inspector").content.decode()
+
+
+def test_item_that_is_not_in_the_job_is_said_with_those_that_are():
+    found = rows("Test\tItem\tReading (µS/cm)\nP1\tGirder 9\t9.1")
+    assert found[0].words == ["No item of this job is called Girder 9. Its items: Girder 2, web."]
+
+
 def test_fate_of_a_row_says_that_its_test_will_be_withheld(judged):
     page = post(judged, PASTE + "P1\tL1\t9.1\t25.0\t\t").content.decode()
     assert "new test P1, withheld until it is complete" in page and "One new test stays without a verdict." in page

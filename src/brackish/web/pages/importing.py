@@ -110,6 +110,8 @@ def _preview(request: HttpRequest, page: JobPage) -> Document:
         "counts": {kind: sum(row.kind == kind for row in rows) for kind in ("new", "changed", "same", "refused")},
         "changes": [{**change, "reason": _("from a pasted table")} for row in rows if row.kind == "new" for change in row.changes],
         "places": [change["value"] for row in rows for change in row.changes if (change["path"][0], change["path"][-1]) == ("location", "name")],
+        "nobody": list(dict.fromkeys(row.nobody for row in rows if row.nobody)),
+        "people": ", ".join(str(each.get("name") or each["id"]) for each in page.document.get("person", [])),
         "withheld": sum(row.kind == "new" and bool(row.state) for row in rows),
     }
 

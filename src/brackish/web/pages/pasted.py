@@ -75,6 +75,7 @@ class Fate:
     state: str = ""  # incomplete | void, where the test would be
     words: list[str] = field(default_factory=list)
     changes: list[Document] = field(default_factory=list)
+    nobody: str = ""  # the tester, where nobody in the job is called so
 
 
 def table_of(text: str) -> Table:
@@ -189,6 +190,11 @@ class _Draft:
         self.used.add(name)
         if empty := self._empty(columns, given):
             return _refuse(fate, _("Nothing stands under: %s.") % ", ".join(empty))
+        if (tester := given.get("tester", "")) and not self._found("person", tester):
+            fate.nobody = tester
+            return _refuse(fate, _("Nobody in this job is called %s.") % tester)
+        if (item := given.get("item", "")) and not self._found("item", item):
+            return _refuse(fate, _("No item of this job is called %(given)s. Its items: %(known)s.") % {"given": item, "known": self._known("item")})
         old = self.tests.get(name, {})
         test: Document = ({} if old else {key: value for key, value in self.common.items() if key != "facts"}) | {"id": name}
         facts: Document = {} if old else dict(self.common.get("facts", {}))
@@ -234,10 +240,17 @@ class _Draft:
         if target in ("read_at", "started"):
             return _moment(cell, self.offset)
         if target in ("tester", "item"):
-            kind = {"tester": "person", "item": "item"}[target]
-            rows = self.document.get(kind, [])
-            return next((row["id"] for row in rows if cell.casefold() in (str(row["id"]).casefold(), str(row.get("name", "")).casefold())), cell)
+            return self._found({"tester": "person", "item": "item"}[target], cell)
         return int(cell) if target == "round" and cell.isdigit() else cell
+
+    def _found(self, kind: str, said: str) -> str:
+        """The id of a person or an item of the job, by its id or its name; empty where there is none."""
+        plain = " ".join(said.casefold().split())
+        rows = self.document.get(kind, [])
+        return next((str(row["id"]) for row in rows if plain in (str(row["id"]).casefold(), " ".join(str(row.get("name", "")).casefold().split()))), "")
+
+    def _known(self, kind: str) -> str:
+        return ", ".join(str(row.get("name") or row["id"]) for row in self.document.get(kind, [])) or _("none yet")
 
     def _fact(self, fact: Fact, cell: str, unit: str, fate: Fate) -> Any:
         if fact.kind == "count" and cell.isdigit():
