@@ -148,6 +148,54 @@ def test_time_that_the_record_knows_is_one_that_can_be_read(desk):
     assert page.evaluate(elapsed, 618_000) == [["10.3 min", "10.3 min"], "10.3"]
 
 
+def test_who_may_only_look_changes_nothing_and_sees_every_step(desk):
+    document = footbridge(2)
+    document["test"][1] = {name: document["test"][1][name] for name in ("id", "item", "location", "method")}
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    desk.role = desk.author = "trainee"
+    written = len(events_of(JOB))
+    for test, first, last in (("T1", "end", "end"), ("T2", "choose", "restore")):
+        page = desk.page(f"/jobs/{JOB}/run/{test}")
+        shown = page.locator("[data-panel]:not([hidden])")
+        assert shown.get_attribute("data-panel") == first
+        while first == "end" and shown.locator("[data-back]").is_visible():
+            shown.locator("[data-back]").click()
+        while shown.get_attribute("data-panel") != last:
+            assert shown.locator("input:enabled, .stepper button:enabled").count() == 0
+            shown.locator("[data-next]").click()
+        assert not shown.locator("[data-next]").is_visible()
+    assert len(events_of(JOB)) == written
+
+
+def test_value_that_the_server_refused_does_not_stay_in_its_field(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.role, desk.author, desk.body = "trainee", "trainee", field(value='["9.1 uS/cm"]')
+    page = desk.page()
+    page.evaluate(FACTS)
+    page.locator(".well input").fill("8.1")
+    page.locator(".well input").blur()
+    page.get_by_text("Not taken.").wait_for()
+    assert page.locator(".well input").input_value() == "9.1"
+
+
+def test_nobody_asks_about_a_count_that_goes_on(desk):
+    document = footbridge()
+    document["test"][0]["facts"]["cycles"] = 1
+    del document["test"][0]["facts"]["reading"], document["test"][0]["read_at"]
+    now = timezone.now().isoformat()
+    document["test"][0] |= {"started": now, "x-steps": {"choose": now, "dwell": now}}
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    page = desk.page(f"/jobs/{JOB}/run/T1")
+    count = page.locator('[data-panel="dwell"] [data-fact="cycles"]')
+    with page.expect_response("**/events"):
+        count.locator('[data-step="1"]').click()
+    page.wait_for_timeout(50)
+    assert count.locator(".fact-remarks").inner_text() == ""
+    page.locator('[data-panel="dwell"] [data-early]').click()
+    page.locator('[data-panel="draw-back"] [data-back]').click()
+    count.locator(".fact-remarks").get_by_text("Look again.").wait_for()
+
+
 def test_who_narrows_a_list_by_keyboard_goes_on_from_the_choice(desk):
     radios = "".join(f'<input type="radio" name="wait" value="{value}"{{{value}}}>' for value in ("all", "tests", "questions"))
     body = f'<form data-submits>{radios}</form><script type="module" src="/static/brackish/frame.js"></script>'

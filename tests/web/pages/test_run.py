@@ -452,6 +452,19 @@ def test_who_may_run_a_test(role, status, workspace: Workspace):
     assert workspace.client(role).get(f"/jobs/{JOB}/run/T1").status_code == status
 
 
+def test_trainee_looks_at_a_test_that_is_not_for_training(workspace: Workspace):
+    workspace.send("owner", *workspace.writer("owner").document(planned(1)))
+    trainee, tester = workspace.client("trainee"), workspace.client("tester")
+    said = "To look at only."
+    page = trainee.get(f"/jobs/{JOB}/run/T1").content.decode()
+    assert said in page and 'data-open="choose"' in page and said not in tester.get(f"/jobs/{JOB}/run/T1").content.decode()
+    assert trainee.get(f"/jobs/{JOB}/run/T1/paper").headers["Location"] == f"/jobs/{JOB}/run/T1"
+    assert tester.get(f"/jobs/{JOB}/run/T1/paper").status_code == 200
+    base = models.Job.objects.get(id=JOB).frontier
+    workspace.send("owner", workspace.writer("owner", "other").set(("test", "T1", "purpose"), "training", base=base))
+    assert said not in trainee.get(f"/jobs/{JOB}/run/T1").content.decode()
+
+
 def test_a_refusal_says_what_was_asked_and_who_may(workspace: Workspace):
     workspace.send("owner", *workspace.writer("owner").document(planned(1)))
     said = workspace.client("reader").get(f"/jobs/{JOB}/run/T1").content.decode()

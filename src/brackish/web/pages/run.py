@@ -81,6 +81,7 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         return _to_choose(page, one)
     others = [other for other in runs(page.outline, one.at, page.conflicts) if other.state == "running" and other.name != one.name]
     steps = panels(one)
+    reads = not page.may_write_at(("test", one.id))
     return show(
         request,
         "day",
@@ -89,14 +90,15 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         now=one.at.isoformat(),
         run=one,
         panels=steps,
-        open=_open(one, steps),
+        open=_open(one, steps, reads),
+        reads=reads,
         cautions=one.method.cautions,
         kit=_kit(page, one, request.user),
         cards=[] if page.faults else cards(page, one.at, **_spread(one)),
         hangs_on=HANGS_ON,
         meters=meters_off(page.document),
         others=[timer(page, other) for other in others],
-        state=_state(one),
+        state={**_state(one), "reads": reads},
         again=_again(page, one),
         photos=one.test.get("photos", []),
         refused=_refused(page, one),
@@ -111,6 +113,8 @@ def paper(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     one = find_run(page, test, request.GET.get("portion", ""))
     if one.disputed:
         return _to_choose(page, one)
+    if not page.may_write_at(("test", one.id)):  # there is nothing on the sheet to look at
+        return HttpResponseRedirect(reverse("run", args=[page.job.id, one.id]) + (f"?portion={one.portion}" if one.portion else ""))
     kit = _kit(page, one, request.user) | {name: one.test.get(name, "") for name in ("tester", "blank")} | {"taken": one.test.get("equipment", [])}
     return show(request, "day", template="paper", typed=True, page=page, now=one.at.isoformat(), run=one, panels=panels(one), state=_state(one), kit=kit)
 
@@ -218,17 +222,17 @@ def _last(run: Run) -> tuple[str, Document] | None:
     return full[-1] if full else None
 
 
-def _open(run: Run, steps: list[Panel]) -> str:
-    """The screen that what was recorded asks for."""
+def _open(run: Run, steps: list[Panel], reads: bool) -> str:
+    """The screen that what was recorded asks for; whoever only reads is asked nothing."""
     if run.void:
         return "void"
-    if run.devices == "not-allowed":
+    if run.devices == "not-allowed" and not reads:
         return "refused"
     if run.state == "running":
         return steps[run.current].name
     if run.state == "done":
         return END
-    return "zone"
+    return steps[0].name if reads else "zone"
 
 
 def _state(run: Run) -> Document:

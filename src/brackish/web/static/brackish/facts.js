@@ -72,17 +72,27 @@ function addWell(field) {
   return input;
 }
 
-/** Make the fields of a run write; `run` is what the page knows of it, `more()` gives further changes of a measured fact. */
+/** Whether a count goes on: nobody asks why it is low before its step is left. */
+function goesOn(field, run) {
+  const panel = field.closest("[data-panel]");
+  if (field.dataset.kind !== "count" || !panel.hasAttribute("data-timed") || run.done) return false;
+  const later = run.steps.slice(run.steps.indexOf(panel.dataset.panel) + 1);
+  return ![...later, "end"].some((name) => run.times[name]);
+}
+
+/**
+ * Make the fields of a run write; `run` is what the page knows of it, `more()` gives further changes of a measured fact.
+ * What is given back asks again what is to be said of a field.
+ */
 export function facts(main, run, more) {
   const look = async (field, value) => {
-    const waits = field.closest("[data-panel]").querySelector('[data-next][aria-disabled="true"]') !== null;
-    if (value === undefined || (waits && field.dataset.kind === "count")) return showRemarks(field, null, main); // the count goes on
+    if (value === undefined || goesOn(field, run)) return showRemarks(field, null, main);
     const body = { test: run.id, facts: { [field.dataset.fact]: value }, ...(run.portion ? { determination: run.portion - 1 } : {}) };
     const answer = await call("POST", `/jobs/${document.body.dataset.job}/remarks`, body);
     if (JSON.stringify(valueOf(field)) === JSON.stringify(value)) showRemarks(field, answer?.ok ? answer : null, main); // else it was typed anew meanwhile
   };
   const keep = async (field) => {
-    const value = valueOf(field);
+    let value = valueOf(field);
     const was = valueNow(field) ?? undefined;
     if (JSON.stringify(value) === JSON.stringify(was)) return;
     const change = { path: JSON.parse(field.dataset.path), value, was };
@@ -92,7 +102,12 @@ export function facts(main, run, more) {
     field.dataset.value = JSON.stringify(value ?? null);
     if (value === undefined && !change.reason) change.reason = document.getElementById("messages").dataset.takeBack;
     const state = await write([change, ...more(field, value)], { quiet: true });
-    if (state === "refused") field.dataset.value = JSON.stringify(was ?? null);
+    if (state === "refused") {
+      field.dataset.value = JSON.stringify(was ?? null);
+      if (JSON.stringify(valueOf(field)) === JSON.stringify(value)) showValue(field, was); // what does not stand in the record does not stand here
+      value = was;
+    }
+    if (state === "failed") field.dataset.value = JSON.stringify(was ?? null); // it stands nowhere else
     for (const fill of field.querySelectorAll("[data-fill]")) fill.hidden = value !== undefined;
     field.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: state }));
     await look(field, value);
@@ -120,6 +135,7 @@ export function facts(main, run, more) {
     });
     if (valueNow(field) !== null) look(field, valueNow(field));
   }
+  return (field) => look(field, valueNow(field) ?? undefined);
 }
 
 /** A value of the record in its field. */

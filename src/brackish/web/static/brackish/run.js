@@ -10,7 +10,8 @@ import { LATE, everyMoment, firstTime, localTimes, minutes, now, ring, showAlarm
 const main = document.getElementById("main");
 const run = JSON.parse(main.dataset.run);
 const panels = new Map([...main.querySelectorAll("[data-panel]")].map((panel) => [panel.dataset.panel, panel]));
-const order = [...panels.keys()].filter((name) => !["refused", "void"].includes(name));
+const looks = (name) => run.steps.includes(name) || (name === "end" && run.done); // what there is to see for whoever may not write here
+const order = [...panels.keys()].filter((name) => (run.reads ? looks(name) : !["refused", "void"].includes(name)));
 const announce = main.querySelector("[data-announce]");
 const TWICE = 400; // ms within which a second press in gloves belongs to the first
 let open = main.dataset.open;
@@ -97,6 +98,7 @@ function inWords(left) {
 async function forward() {
   const panel = here();
   const to = over() && run.steps.includes(open) ? "end" : beside(1);
+  if (run.reads) return show(to);
   const at = now();
   const changes = panel.dataset.panel === "kit" ? kit(panel) : [];
   const reason = await reasonFor(run, changes);
@@ -110,6 +112,7 @@ async function forward() {
   show(to);
   main.querySelector("[data-left-out]").textContent = inWords(left); // what was said of the last step goes with the next one
   if (changes.length) await write(changes, { quiet: true, reason });
+  for (const count of panel.querySelectorAll('[data-kind="count"]')) look(count);
 }
 
 function kit(panel) {
@@ -129,6 +132,11 @@ for (const panel of panels.values()) {
   panel.querySelector("[data-early]")?.addEventListener("click", forward);
   panel.querySelector("[data-back]")?.addEventListener("click", () => show(beside(-1)));
 }
+if (run.reads) {
+  for (const control of main.querySelectorAll(".run-side :is(input, button):not([data-alarm], [data-back])")) control.disabled = true;
+  panels.get(order[0]).querySelector("[data-back]").hidden = true;
+  if (!run.done) panels.get(order.at(-1)).querySelector("[data-next]").hidden = true;
+}
 
 for (const button of main.querySelectorAll("[data-devices]")) {
   button.addEventListener("click", async () => {
@@ -140,7 +148,7 @@ for (const button of main.querySelectorAll("[data-devices]")) {
 
 // ---- facts; a reading writes its time with it
 
-facts(main, run, (field, value) => {
+const look = facts(main, run, (field, value) => {
   if (value === undefined || run.readAt || !field.closest("[data-measures]") || !["quantity"].includes(field.dataset.kind)) return [];
   return [{ path: [...run.test, "read_at"], value: run.readAt = stamp() }];
 });
@@ -249,7 +257,7 @@ function showStaff(panel) {
   note.textContent = left <= 0 ? `${note.dataset.upText}${over}` : pump === undefined ? "" : `${note.dataset.pumpText} ${minutes(pump)}`;
   panel.querySelector("[data-staff]").classList.toggle("is-due", left <= 0);
   const next = panel.querySelector("[data-next]");
-  const waits = left > 0 && !run.times[beside(1)];
+  const waits = left > 0 && !run.times[beside(1)] && !run.done && !run.reads;
   next.setAttribute("aria-disabled", String(waits));
   next.textContent = waits ? `${next.dataset.wait} ${minutes(left)}` : next.dataset.words;
   panel.querySelector("[data-early]").hidden = !waits;
