@@ -33,9 +33,9 @@ def of_job(job: Job, verdicts: Mapping[str, Sequence[ItemVerdict]]) -> dict[str,
 
 
 def _lacking(job: Job) -> list[str]:
-    """What a job lacks whose requirements meet no item: what was left open in them, and the item."""
-    open_fields = unique([note for criterion in job.criteria for note in missing_fields(criterion)])
-    return [*(str(note["message"]) for note in open_fields), *(["An item that the requirement is for."] if job.criteria else [])]
+    """Codes of what a job lacks whose requirements meet no item: what was left open in them, and the item."""
+    left_open = dict.fromkeys(note.code for criterion in job.criteria for note in missing_fields(criterion))
+    return [*left_open, "criterion.no_item"] if job.criteria else ["criterion.none"]
 
 
 def _name(job: Job, id: str) -> str:

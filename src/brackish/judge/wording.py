@@ -305,8 +305,22 @@ NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail",
 NEXT_OF_SAMPLES = NEXT | {"retest": "test again, from a new sample"}
 
 
+LACKING = {  # code of what a requirement leaves open -> what is missing
+    "criterion.quantity_missing": "what is counted",
+    "criterion.sense_missing": "whether a value may equal the limit",
+    "criterion.limit_missing": "a limit",
+    "criterion.limit_not_positive": "a limit that can be shown",
+    "criterion.judged_missing": "whether each result or the mean is judged",
+    "criterion.decision_rule_missing": "a decision rule",
+    "criterion.guard_band_missing": "a guard band",
+    "criterion.level_missing": "a level such as 95 %",
+    "criterion.no_item": "an item that the requirement is for",
+    "criterion.none": "a requirement to judge by",
+}
+
+
 def summary(verdict: str, items: Sequence[Mapping[str, Any]], lacking: Sequence[str] = ()) -> list[str]:
-    """Two sentences for the customer: what was found, and what follows; `lacking` is what a job without any item to judge lacks."""
+    """Two sentences for the customer: what was found, and what follows; `lacking` are the codes of what a job without any item to judge lacks."""
     kind = "accepted" if verdict == "pass" and any(row.get("accepted") for row in items) else verdict
     bad = [row for row in items if kind_of(row) == kind]
     named = "; ".join(dict.fromkeys(f"{row['name']}: {row['shown'][0].lower()}{row['shown'][1:]}" for row in bad))
@@ -315,7 +329,7 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]], lacking: Sequence[
     samples = bool(bad) and all(row["by"] == "test" for row in bad)
     agreed = str(bad[0].get("on_inconclusive", "")) if bad else ""
     then = (THEN_OF_SAMPLES if samples else SUMMARY_THEN)[verdict].format(
-        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else " ".join(lacking) or "a requirement to judge by."
+        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else ", ".join(LACKING[code] for code in lacking or ["criterion.none"]) + "."
     )
     return [first.replace("..", "."), then]
 
