@@ -329,7 +329,8 @@ def summary(verdict: str, items: Sequence[Mapping[str, Any]], lacking: Sequence[
     samples = bool(bad) and all(row["by"] == "test" for row in bad)
     agreed = str(bad[0].get("on_inconclusive", "")) if bad else ""
     then = (THEN_OF_SAMPLES if samples else SUMMARY_THEN)[verdict].format(
-        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed], missing=missing[0] if missing else ", ".join(LACKING[code] for code in lacking or ["criterion.none"]) + "."
+        next=(NEXT_OF_SAMPLES if samples else NEXT)[agreed],
+        missing=missing[0] if missing else ", ".join(LACKING[code] for code in lacking or ["criterion.none"]) + ".",
     )
     return [first.replace("..", "."), then]
 
