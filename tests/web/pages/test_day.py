@@ -222,6 +222,16 @@ def test_typed_test_that_says_only_when_it_was_read_has_no_bar_and_breaks_nothin
     assert "data-hour" not in page_of(workspace)
 
 
+def test_test_run_to_its_end_without_a_reading_is_not_lost(workspace):
+    document = footbridge(1)
+    document["test"][0]["x-steps"] = begun({"choose": 30}) | {"end": (AT - timedelta(minutes=10)).isoformat()}
+    del document["test"][0]["facts"]["reading"]
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    said = text(page_of(workspace))
+    assert "It is begun, and has no reading yet." in said and "Finish T1" in said and "Start T1" not in said
+    assert "Begunno reading yet" in text(page_of(workspace, address="results"))
+
+
 def test_empty_day_says_what_to_do(workspace):
     document = footbridge(0)
     document["location"] = []

@@ -74,7 +74,7 @@ def day(request: HttpRequest, job_id: str) -> HttpResponse:
         actions=_two(sorted((_action(page, run, at) for run in running), key=lambda action: (action.at, action.run.name)), mine),
         timers=[timer(page, run) for run in running],
         **(_hour(drawn, at) if drawn else {"lanes": []}),
-        planned=[_planned(page, run) for run in every if run.state in ("planned", "disputed")],
+        planned=[_planned(page, run) for run in every if run.state in ("planned", "disputed") or run.unread],
         ends=max((run.stages[-1].end for run in running), default=None),
         conditions=_conditions(page.document),
     )
@@ -249,6 +249,7 @@ def _planned(page: JobPage, run: Run) -> Document:
         "purpose": run.purpose,
         "tester": run.tester,
         "address": _address(page, run),
+        "unread": reverse("result", args=[page.job.id, run.id]) if run.unread else "",
         "refused": run.devices == "not-allowed",
         "disputed": reverse("conflict", args=[page.job.id]) + f"?at={page.disputed(run.id)[0][0]}" if run.disputed else "",
     }

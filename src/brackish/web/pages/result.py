@@ -41,7 +41,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
     found = runs_of_test(case, written, now(), page.conflicts)
     disputed, running = any(run.disputed for run in found), [run for run in found if run.state == "running"]
     missing = [each["params"]["name"] for each in case.judged[test]["findings"] if each["code"] == "fact.missing"]
-    begun = record["state"] == "planned" and not disputed and not running and any(run.facts or run.times for run in found)
+    begun = record["state"] == "planned" and not disputed and not running and any(run.unread for run in found)
     if begun:
         missing = [name for name in found[0].method.measured if name not in found[0].facts]
     return show(

@@ -24,7 +24,7 @@ from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, runs
 
 Document = dict[str, Any]
-WORST_FIRST = ("fail", "inconclusive", "disputed", "withheld", "accepted", "pass", "plain", "void", "running", "planned")
+WORST_FIRST = ("fail", "inconclusive", "disputed", "withheld", "accepted", "pass", "plain", "void", "running", "begun", "planned")
 SIEVES = {"doubt": ("fail", "inconclusive"), "withheld": ("withheld", "plain"), "void": ("void",), "uncounted": ()}
 
 
@@ -46,7 +46,7 @@ class Line:
 def results(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     find, only = request.GET.get("find", ""), request.GET.get("show", "")
-    all_lines = lines_of(page.case, {run.id: run for run in runs(page.case, now(), page.conflicts) if run.state in ("running", "disputed")})
+    all_lines = lines_of(page.case, {run.id: run for run in runs(page.case, now(), page.conflicts) if run.state in ("running", "disputed") or run.unread})
     kept = [line for line in all_lines if _fits(line, find, only)]
     return show(
         request,
@@ -61,7 +61,7 @@ def results(request: HttpRequest, job_id: str) -> HttpResponse:
 
 
 def lines_of(case: Case, open_runs: dict[str, Run]) -> list[Line]:
-    """Every test of a job, once for each criterion that is about it; `open_runs` are those under way, or with two values."""
+    """Every test of a job, once for each criterion that is about it; `open_runs` are those under way, begun without a reading, or with two values."""
     written = [test for test in case.job.get("test", []) if test.get("id") in case.judged]
     return [line for test in written for line in _of_test(case, test, case.judged[test["id"]], open_runs.get(test["id"]))]
 
@@ -69,7 +69,8 @@ def lines_of(case: Case, open_runs: dict[str, Run]) -> list[Line]:
 def _of_test(case: Case, test: Document, judged: Document, run: Run | None) -> list[Line]:
     verdicts = judged.get("verdicts", [])
     if judged["state"] == "planned" and run:
-        return [_make(case, test, judged, {}, None, run.state, _("two values were written") if run.disputed else run.doing)]
+        why = _("two values were written") if run.disputed else _("no reading yet") if run.unread else run.doing
+        return [_make(case, test, judged, {}, None, "begun" if run.unread else run.state, why)]
     if not verdicts:
         result = next(iter(judged.get("results", [])), None)
         kind = "void" if judged["state"] == "void" else "planned" if judged["state"] == "planned" else "plain" if result else "withheld"
@@ -114,7 +115,7 @@ def _why(case: Case, judged: Document, verdict: Document) -> str:
 
 
 def _fits(line: Line, find: str, only: str) -> bool:
-    if only == "uncounted" and (line.counted or line.kind in ("void", "disputed", "running", "planned")):
+    if only == "uncounted" and (line.counted or line.kind in ("void", "disputed", "running", "begun", "planned")):
         return False
     if only in SIEVES and SIEVES[only] and line.kind not in SIEVES[only]:
         return False

@@ -141,6 +141,12 @@ class Run:
         return "running" if self.times else "planned"
 
     @property
+    def unread(self) -> bool:
+        """Something is written of it, it is not under way, and a reading is what it lacks."""
+        own = self.facts if self.portion is None else [name for name in self.table if not name.startswith("x-")]  # not what all portions share
+        return self.state in ("planned", "done") and not self.measured and bool(own or self.times)
+
+    @property
     def where(self) -> str:
         return self.case.name("location", self.test.get("location")) or self.case.name("item", self.test.get("item"))
 
