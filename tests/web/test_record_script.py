@@ -221,3 +221,18 @@ def test_page_on_which_somebody_types_stays(desk):
     page.wait_for_function("async () => (await import('/static/brackish/record.js')).waiting() === 0")
     page.wait_for_timeout(50)
     assert page.evaluate("window.before") and page.locator("#two input").input_value() == "half a sen"
+
+
+def test_what_another_window_wrote_meanwhile_is_said_and_comes_back(desk):
+    desk.body = OFFLINE
+    first, second = desk.page(), desk.page()
+    for page in (first, second):
+        page.wait_for_function("import('/static/brackish/record.js').then(() => true)")
+    second.locator("#one input").fill("6.9")
+    assert write(first, (PH, "6.5")) == "sent"
+    second.get_by_role("button", name="Keep").click()
+    second.get_by_text("Written. Meanwhile written: 6.5.").wait_for()
+    assert (facts(), document().get("conflicts")) == ({"ph": "6.9"}, None)
+    second.get_by_role("button", name="Take back").click()
+    second.get_by_text("Undone").wait_for()
+    assert facts() == {"ph": "6.5"}

@@ -53,17 +53,17 @@ let old = false;
 const typing = () => document.querySelector("form[data-typed], dialog[open], [data-fact] :focus, [data-moment]:focus");
 document.addEventListener("input", (event) => { const form = event.target.closest("form"); if (form) form.dataset.typed = ""; });
 
-function showAnew() {
+function showAnew(text = "") {
   if (!old || typing() || document.body.matches(".running")) return;
   old = false;
-  again({ text: document.getElementById("messages").dataset.written });
+  again({ text });
 }
 
 async function send() {
   const waited = waiting() > 0;
   if (await sendAll()) return; // a refusal stands there to be read
   old ||= waited && !waiting();
-  showAnew();
+  showAnew(document.getElementById("messages").dataset.written);
 }
 
 let count = waiting();

@@ -51,6 +51,21 @@ export function waiting(where = place()) {
   return queued(where).length;
 }
 
+const beside = new Map(); // what another tab of this person wrote since this page was made, by its path
+window.addEventListener("storage", ({ key, newValue }) => {
+  if (!newValue || key !== keyOf(place())) return;
+  for (const { path, value } of JSON.parse(newValue).queue) beside.set(JSON.stringify(path), value);
+});
+
+/** What these changes wrote over that this page never showed, as a sentence; empty where there is nothing. Both tabs write one chain, so no conflict comes of it. */
+function writtenOver(changes) {
+  const found = changes.filter(({ path, value, was }) => {
+    const other = beside.get(JSON.stringify(path));
+    return other !== undefined && ![value, was].some((known) => JSON.stringify(known) === JSON.stringify(other));
+  });
+  return found.length ? `. ${messages().dataset.meanwhile} ${found.map(({ path }) => [beside.get(JSON.stringify(path))].flat().join("; ")).join(", ")}.` : "";
+}
+
 /** Make the next events of a chain, at the end of its queue. */
 async function extend(chain, drafts) {
   for (const words of drafts) {
@@ -166,6 +181,7 @@ export function canWrite() {
 export async function write(changes, { reason = "", said = "", where = place(), base = JSON.parse(document.body.dataset.base || "[]"), undo = true, quiet = false } = {}) {
   if (!canWrite()) return "failed";
   if (!changes.length) { tell(messages().dataset.nothing); return "nothing"; }
+  const [over, back] = [writtenOver(changes), wayBack(changes)];
   const refused = [];
   let why = null;
   try {
@@ -183,12 +199,16 @@ export async function write(changes, { reason = "", said = "", where = place(), 
   }
   if (refused.length) { tellRefused(refused); return "refused"; }
   if (why !== null) { if (!quiet || why) tell(`${messages().dataset.waiting} ${why}`); return "waiting"; }
-  if (!quiet) tell(said || messages().dataset.written, { undo: undo ? wayBack(changes) : null });
+  if (!quiet || over) tell((said || messages().dataset.written) + over, { undo: undo ? back : null });
+  for (const { path } of changes) beside.delete(JSON.stringify(path));
   return "sent";
 }
 
-/** The changes that take changes back. */
-const wayBack = (changes) => changes.map((change) => ({ path: change.path, value: change.was, kind: change.was === undefined ? "withdraw" : "set" }));
+/** The changes that take changes back, to what stood there last. */
+const wayBack = (changes) => changes.map(({ path, was }) => {
+  const value = beside.get(JSON.stringify(path)) ?? was;
+  return { path, value, kind: value === undefined ? "withdraw" : "set" };
+});
 
 /** Say one thing where everyone hears it; `undo` are the changes that take it back. */
 export function tell(text, { undo = null, wrong = false } = {}) {
@@ -304,8 +324,9 @@ for (const form of document.querySelectorAll("form[data-write]")) {
     const reason = form.elements.reason?.value.trim() ?? "";
     if (!await ready(event, changesOf(form))) return;
     const changes = changesOf(form).map((change) => (change.value === undefined ? { ...change, reason: reason || messages().dataset.takeBack } : change));
+    const [text, undo] = [(form.dataset.said || messages().dataset.written) + writtenOver(changes), wayBack(changes)];
     const state = await write(changes, { reason, said: form.dataset.said ?? "" });
-    if (state === "sent") again({ text: form.dataset.said || messages().dataset.written, undo: wayBack(changes), to: form.dataset.then ?? "" });
+    if (state === "sent") again({ text, undo, to: form.dataset.then ?? "" });
     if (state === "waiting") delete form.dataset.typed; // it is kept: the page may be shown anew
   });
 }
