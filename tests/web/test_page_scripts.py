@@ -161,7 +161,7 @@ def test_who_may_only_look_changes_nothing_and_sees_every_step(desk):
         while first == "end" and shown.locator("[data-back]").is_visible():
             shown.locator("[data-back]").click()
         while shown.get_attribute("data-panel") != last:
-            assert shown.locator("input:enabled, .stepper button:enabled").count() == 0
+            assert shown.locator("input:enabled, .stepper button:enabled, [data-opens]:visible, .fact-acts :visible").count() == 0
             shown.locator("[data-next]").click()
         assert not shown.locator("[data-next]").is_visible()
     assert len(events_of(JOB)) == written

@@ -133,7 +133,8 @@ for (const panel of panels.values()) {
   panel.querySelector("[data-back]")?.addEventListener("click", () => show(beside(-1)));
 }
 if (run.reads) {
-  for (const control of main.querySelectorAll(".run-side :is(input, button):not([data-alarm], [data-back])")) control.disabled = true;
+  for (const control of main.querySelectorAll(".run-side :is(input, .stepper button)")) control.disabled = true;
+  for (const way of main.querySelectorAll(".run-side :is(button:not([data-step], [data-alarm], [data-back]), .more-details)")) way.hidden = true;
   panels.get(order[0]).querySelector("[data-back]").hidden = true;
   if (!run.done) panels.get(order.at(-1)).querySelector("[data-next]").hidden = true;
 }
