@@ -275,3 +275,12 @@ def test_which_salt_it_was_stands_on_a_page_of_the_test_and_what_passes_leave_op
     (verdict,) = outcome_of(judged)["items"][0]["verdicts"]
     assert verdict["sampling"]["shown"].replace("\u00a0", " ") in text_of(judged, f"/jobs/{JOB}/results")
     assert judged.client("tester").get(f"/jobs/{JOB}/salts/T99").status_code == 404
+
+
+def test_who_is_named_twice_in_the_record_stands_once_among_the_people(workspace):
+    document = footbridge()
+    document["person"].append({"id": "ines", "name": "Ines Farrow", "role": "tester"})
+    assert any(person["name"] == "Ines Farrow" and person["role"] == "tester" for person in document["person"][:-1])
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = workspace.client("reader").get(f"/jobs/{JOB}").content.decode()
+    assert page.partition('id="people"')[2].partition('id="files"')[0].count("<b>Ines Farrow</b>") == 1

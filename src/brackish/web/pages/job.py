@@ -39,7 +39,7 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         kinds=[] if page.faults else _kinds(case),
         questions=[entry for entry in document.get("question", []) if isinstance(entry, dict)],
         next_question=free_id("Q", document.get("question", [])),
-        people=document.get("person", []),
+        people=_people(document),
         kit=[{"id": entry.get("id", ""), "runs": equipment_words(entry)} for entry in document.get("equipment", [])] if not page.faults else [],
         files=list(models.Attachment.objects.filter(job=page.job).exclude(original="").order_by("-at")[:50]),
         days=history.latest(page, most=12),
@@ -52,6 +52,14 @@ def free_id(letter: str, entries: list[Document]) -> str:
     """The next free id of a list: Q1, Q2 …"""
     taken = {entry.get("id") for entry in entries if isinstance(entry, dict)}
     return next(name for number in range(1, len(taken) + 2) if (name := f"{letter}{number}") not in taken)
+
+
+def _people(document: Document) -> list[Document]:
+    """Who is named in the record, once each: who signs by an account may stand there under another id too."""
+    found: dict[tuple[Any, Any], Document] = {}
+    for entry in document.get("person", []):
+        found.setdefault((entry.get("name") or entry.get("id"), entry.get("role")), entry)
+    return list(found.values())
 
 
 def _kinds(case: Case) -> list[Document]:
