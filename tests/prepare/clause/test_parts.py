@@ -88,11 +88,13 @@ def test_spans_lead_back_to_the_pasted_characters():
     [
         ("One test per 100 m2, minimum three tests.", "1 per 100 m2, at least 3"),
         ("1 test per 50 m2 (min. 3)", "1 per 50 m2, at least 3"),
+        ("One test per 100 m2, but at least three (3) tests.", "1 per 100 m2, at least 3"),
         ("One test per 100 m2 with a minimum of 3 per item.", "1 per 100 m2, at least 3"),
         ("One test for every 100 m2 or part thereof, subject to a minimum of four.", "1 per 100 m2, at least 4"),
         ("Three tests for the first 100 m2 and one for each additional 200 m2, but not fewer than 5.", "3 for the first 100 m2, then 1 per 200 m2, at least 5"),
         # what stands behind the rule is about something else
         ("One test for each 100 m2, and at least two tests shall be made on welds.", "1 per 100 m2"),
+        ("One test for each 100 m2, and at least two (2) tests shall be made on welds.", "1 per 100 m2"),
         ("One per 100 m2; at least 10 % at welds.", "1 per 100 m2"),
         ("One test per 100 m2, at least 30 minutes apart.", "1 per 100 m2"),
         ("One test per 100 m2 and at least 2 of them on welds.", "1 per 100 m2"),

@@ -87,7 +87,7 @@ N_PER = re.compile(rf"(?<![-\w.])(?P<n>{lexicon.NUMBER})\s?(?:x\s+)?(?:{_T}\s+)?
 
 
 LEAST = re.compile(
-    rf"(?:\s+of\s+\w+)?(?:\s+or part(?: thereof)?)?\s?[,;:(-]*\s*(?:(?:and|but|with|subject to|in any case|always|however)\s+)*(?:an?\s+)?(?:absolute\s+)?(?:minimum|min\.?|at least|not (?:less|fewer) than|no (?:less|fewer) than)(?:\s+number)?(?:\s+(?:of|is|to be))?:?\s+(?P<n>{lexicon.NUMBER})\b(?:\s?\(\d{{1,3}}\))?(?:\s+{_T})?+(?!\s?(?:%|m2|mg|h\b|hours|µ|min\b|minutes)|\s+(?:(?:per|for each|for every)\s+(?:\d|m2|sq)|(?:shall|must|will|are|is|to be|on|at|along|beside|near|of (?:them|these|which|the))\b))"
+    rf"(?:\s+of\s+\w+)?(?:\s+or part(?: thereof)?)?\s?[,;:(-]*\s*(?:(?:and|but|with|subject to|in any case|always|however)\s+)*(?:an?\s+)?(?:absolute\s+)?(?:minimum|min\.?|at least|not (?:less|fewer) than|no (?:less|fewer) than)(?:\s+number)?(?:\s+(?:of|is|to be))?:?\s+(?P<n>{lexicon.NUMBER})\b(?!(?:\s?\(\d{{1,3}}\))?(?:\s+{_T})?(?:\s?(?:%|m2|mg|h\b|hours|µ|min\b|minutes)|\s+(?:(?:per|for each|for every)\s+(?:\d|m2|sq)|(?:shall|must|will|are|is|to be|on|at|along|beside|near|of (?:them|these|which|the))\b)))(?:\s?\(\d{{1,3}}\))?(?:\s+{_T})?"
 )
 
 
