@@ -103,6 +103,12 @@ def document_of(job: models.Job) -> Document:
     return document
 
 
+def document_and_outcome(job: models.Job) -> tuple[Document, bytes]:
+    """The job document and its outcome of one head: an event that comes meanwhile cannot make them contradict each other."""
+    kept = _current(job, STATE, WHOLE)
+    return json.loads(unpacked(kept[STATE]))["document"], unpacked(kept[WHOLE])
+
+
 def documents_of(jobs: list[models.Job]) -> dict[str, Document]:
     """The job documents of several jobs, by job, with one question for all of which nothing is behind; of one that cannot be read what has the format's shape."""
     rows = models.Outcome.objects.filter(job__in=[job.id for job in jobs], test=STATE).values_list("job_id", "head", "engine", "body")

@@ -15,7 +15,7 @@ from brackish.web.ledger.outcomes import judged
 from brackish.web.ledger.store import events_of
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.facing import against_limit, side_of
-from brackish.web.pages.names import Names
+from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.whatif import judged_with
 
@@ -45,12 +45,6 @@ def conflict(request: HttpRequest, job_id: str) -> HttpResponse:
         drawn=against_limit(drawn) if len(drawn) == 2 and drawn[0]["limit"] == drawn[1]["limit"] else "",
         say=_say(drawn),
     )
-
-
-def words_of(document: Document, where: list[str]) -> str:
-    """A path for people: T10, conductivity of the extract."""
-    names = Names(document)
-    return f"{names.thing(where)}, {names.field(where)}"
 
 
 def device_words(device: str, by: str) -> str:

@@ -23,7 +23,7 @@ from brackish.record.paths import Path, document_of, is_named_list, paths_of
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from brackish.web.ledger.store import events_of
-from brackish.web.pages.names import Names
+from brackish.web.pages.names import words_of
 from brackish.web.pages.written import field_of, value_at
 
 Document = dict[str, Any]
@@ -142,9 +142,3 @@ def _as_sent(page: Any, path: Path) -> Path:
     value = value_at(page.state["document"], path)
     alike = (event.path for event in reversed(events_of(page.job.id)) if _alike(event.path, path) and event.value == value)
     return next(alike, ())
-
-
-def words_of(document: Document, path: Path) -> str:
-    """A path for people: T10, conductivity of the extract."""
-    names = Names(document)
-    return ", ".join([names.thing(path), names.field(path)] if len(path) > 1 else [names.thing(path)]) if path else ""

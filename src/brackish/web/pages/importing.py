@@ -26,7 +26,7 @@ from brackish.report.words import file_name, offsets
 from brackish.web import models
 from brackish.web.api.errors import STATUS
 from brackish.web.api.jobs import file_answer
-from brackish.web.ledger.outcomes import outcome_bytes
+from brackish.web.ledger.outcomes import document_and_outcome
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import refused, screen, show
 from brackish.web.pages.pasted import Column, Table, fates, guess, in_unit, table_of, targets, units
@@ -201,18 +201,19 @@ def bundle(request: HttpRequest, job_id: str) -> HttpResponse:
     if page.faults:
         raise InputError("signing.unreadable", place="job")
     note(request, "report", job=page.job, detail=page.job.head)
-    outcome = outcome_bytes(page.job)
+    document, outcome = document_and_outcome(page.job)
+    judged = json.loads(outcome)
     parts = {
-        "report.pdf": render(job=page.document, outcome=json.loads(outcome)),
-        "job.json": canonical_bytes(page.document),
+        "report.pdf": render(job=document, outcome=judged),
+        "job.json": canonical_bytes(document),
         "outcome.json": outcome,
-        "results.csv": tables.csv(job=page.document, outcome=page.outcome),
+        "results.csv": tables.csv(job=document, outcome=judged),
     }
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as file:
         for name, data in parts.items():
             file.writestr(zipfile.ZipInfo(name, STAMP), data, zipfile.ZIP_DEFLATED)
-    return file_answer(packed.getvalue(), "application/zip", file_name(page.document, "zip"))
+    return file_answer(packed.getvalue(), "application/zip", file_name(document, "zip"))
 
 
 ADDRESSES = [

@@ -17,8 +17,8 @@ from brackish.report.words import file_name
 from brackish.web import models
 from brackish.web.pages import history
 from brackish.web.pages.asked import asked
-from brackish.web.pages.conflict import words_of
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
 
 Document = dict[str, Any]

@@ -135,3 +135,9 @@ def _method(name: str) -> Method | None:
         return library.method(name)
     except UnknownMethod:
         return None
+
+
+def words_of(document: Document, where: Path) -> str:
+    """A path for people: T10, conductivity of the extract; empty where there is none."""
+    names = Names(document)
+    return ", ".join([names.thing(where), names.field(where)] if len(where) > 1 else [names.thing(where)]) if where else ""

@@ -15,9 +15,9 @@ from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
 from brackish.report.words import name_of, plus_minus
 from brackish.web.pages import drawing, history, whatif
-from brackish.web.pages.conflict import words_of
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.moment import now
+from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import runs_of_test
 from brackish.web.pages.written import fields_of_test
