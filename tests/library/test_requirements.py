@@ -13,7 +13,7 @@ from brackish.library import counting
 from brackish.library.types import CountRule, Requirement
 from brackish.quantities import QUANTITIES, parse
 from brackish.record.fields import read_table
-from brackish.record.job import Specification
+from brackish.record.specification import Specification
 from tests.library import contract
 
 REQUIREMENTS = [library.requirement(id) for id in library.requirement_ids()]

@@ -95,8 +95,9 @@ def findings_page() -> str:
 
 
 def job_page() -> str:
-    """Every table of the job file with its fields, as `record/job.py` reads them."""
-    from brackish.record.job import Criterion, Job
+    """Every table of the job file with its fields, as `record/job.py` and `specification.py` read them."""
+    from brackish.record.job import Job
+    from brackish.record.specification import Criterion
 
     lines = ["# Job file\n", "`brackish-job/1`: JSON, or TOML of the same shape. Unknown keys are errors unless they begin with `x-`. * must be there.\n"]
     seen: list[type] = []
@@ -119,11 +120,9 @@ def _says_something(kind: type) -> bool:
 
 
 def _tables(name: str, kind: type) -> Iterator[tuple[str, type]]:
-    from brackish.record.job import Criterion, Specification
-
     yield name, kind
     for field in _fields(kind):
-        if inner := field.metadata["kind"] or (Criterion if (kind, field.name) == (Specification, "criterion") else None):
+        if inner := field.metadata["kind"]:
             yield from _tables(f"{name}.{field.name}".lstrip("."), inner)
 
 

@@ -41,7 +41,8 @@ from brackish.judge.results import LEVEL, Result, question_of, results_of, shown
 from brackish.judge.trial import Trial, try_test
 from brackish.quantities import QUANTITIES, show, show_width, shown_unit, significant, to_shown
 from brackish.record.document import read_job
-from brackish.record.job import Criterion, Job
+from brackish.record.job import Job
+from brackish.record.specification import Criterion
 from brackish.science import conformity, uncertainty
 
 FORMAT = "brackish-compare/1"

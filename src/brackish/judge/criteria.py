@@ -13,7 +13,8 @@ from typing import Any
 from brackish import library
 from brackish.judge import wording
 from brackish.quantities import QUANTITIES
-from brackish.record.job import Criterion, Job, Specification
+from brackish.record.job import Job
+from brackish.record.specification import Criterion, Specification
 
 
 def criteria_dicts(job: Job, document: Mapping[str, Any]) -> list[dict[str, Any]]:

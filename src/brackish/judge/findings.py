@@ -22,7 +22,8 @@ from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.library.types import Method
 from brackish.quantities import DIMENSIONS, Quantity, parse
-from brackish.record.job import Blank, Criterion
+from brackish.record.job import Blank
+from brackish.record.specification import Criterion
 
 Check = Callable[[Kit, Blank | None, tuple[Criterion, ...]], Iterable[Finding]]
 

@@ -20,7 +20,8 @@ from brackish.judge.verdicts import Judgement, judgement_dict, missing_fields, o
 from brackish.judge.waters import blank_trials
 from brackish.library import counting
 from brackish.library.frozen import Frozen
-from brackish.record.job import Criterion, Item, Job
+from brackish.record.job import Item, Job
+from brackish.record.specification import Criterion
 
 
 class Spot(Frozen):

@@ -14,7 +14,7 @@ from brackish.judge.results import Result, shown_result, with_mode
 from brackish.judge.trial import Trial, reasons_for
 from brackish.judge.verdicts import Figures, Judgement, judge
 from brackish.quantities import show, show_width, to_shown
-from brackish.record.job import Criterion
+from brackish.record.specification import Criterion
 from brackish.science import conformity, uncertainty
 
 

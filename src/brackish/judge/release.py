@@ -34,7 +34,8 @@ from brackish.judge.results import shown_uncertainty
 from brackish.judge.trial import Trial
 from brackish.judge.verdicts import judgement_dict
 from brackish.quantities import QUANTITIES, shown_unit
-from brackish.record.job import Criterion, Item, Job, Location, Nonconformance, Reclean
+from brackish.record.job import Item, Job, Location, Nonconformance, Reclean
+from brackish.record.specification import Criterion
 
 FORMAT = "brackish-release/1"
 USUAL_NEIGHBOURS = 2  # shown, never required, where the contract asks for neighbours without a number

@@ -22,7 +22,8 @@ from brackish.judge.results import Result, figures_of, result_of
 from brackish.judge.verdicts import judge, missing_fields
 from brackish.library.types import Method
 from brackish.quantities import Quantity, show
-from brackish.record.job import Blank, Criterion, Facts, Job, Test
+from brackish.record.job import Blank, Facts, Job, Test
+from brackish.record.specification import Criterion
 
 
 def on_blank(job: Job, test: Test, method: Method, blank: Blank | None, criterion: Criterion, result: Result | None) -> list[Note]:

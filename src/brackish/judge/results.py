@@ -22,7 +22,8 @@ from brackish.judge.verdicts import Figures
 from brackish.library.frozen import Frozen
 from brackish.library.types import Method
 from brackish.quantities import QUANTITIES, parse, show, show_width, shown_unit, significant, to_shown
-from brackish.record.job import Blank, Criterion
+from brackish.record.job import Blank
+from brackish.record.specification import Criterion
 from brackish.science import conformity, detection, uncertainty
 
 LEVEL = 0.95

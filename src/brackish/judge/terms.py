@@ -14,7 +14,8 @@ from brackish.errors import InputError
 from brackish.judge.inputs import Kit, mean_value
 from brackish.judge.patch import solution_volume
 from brackish.library.frozen import Frozen
-from brackish.record.job import Blank, Criterion
+from brackish.record.job import Blank
+from brackish.record.specification import Criterion
 from brackish.science import amounts, humid_air
 
 Facts = dict[str, Any]

@@ -15,7 +15,8 @@ from brackish.judge.outcome import Finding, Note, unique
 from brackish.judge.results import Question, Result, figures_of, question_of, result_dict, results_of, shown_uncertainty
 from brackish.judge.verdicts import Judgement, judge, judgement_dict
 from brackish.library.types import Method
-from brackish.record.job import Blank, Criterion, Item, Job, Test
+from brackish.record.job import Blank, Item, Job, Test
+from brackish.record.specification import Criterion
 
 
 @dataclass(kw_only=True)

@@ -16,7 +16,7 @@ from brackish.judge import wording
 from brackish.judge.outcome import Note, unique
 from brackish.library.frozen import Frozen
 from brackish.quantities import DIMENSIONS, QUANTITIES, Quantity, show, show_width, to_shown
-from brackish.record.job import Criterion
+from brackish.record.specification import Criterion
 from brackish.science import conformity
 
 NEEDED = ("quantity", "sense", "judged", "decision_rule")

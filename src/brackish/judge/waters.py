@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 from brackish.judge.trial import Trial, try_test
-from brackish.record.job import Blank, Criterion, Item, Job, Test
+from brackish.record.job import Blank, Item, Job, Test
+from brackish.record.specification import Criterion
 
 
 def blank_trials(job: Job, item: Item, criterion: Criterion) -> list[Trial]:

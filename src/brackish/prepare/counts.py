@@ -21,7 +21,8 @@ from brackish.library.counting import Rule, Tier
 from brackish.quantities import DIMENSIONS, shown_unit
 from brackish.record.document import read_job
 from brackish.record.fields import as_quantity
-from brackish.record.job import Criterion, Item
+from brackish.record.job import Item
+from brackish.record.specification import Criterion
 
 UNITS = {"metric": "m2", "foot": "ft2"}
 

@@ -245,6 +245,6 @@ def place_of(place: str, index: int, entry: object) -> str:
     return f"{place}[{name if isinstance(name, str) and name else index}]"
 
 
-def custom(read: Reader, default: Any = None, *, says: str = "") -> Any:
-    """A value read by a function of its own."""
-    return _field(read, default, says)
+def custom(read: Reader, default: Any = None, *, says: str = "", kind: type | None = None) -> Any:
+    """A value read by a function of its own; `kind` where it is of tables."""
+    return _field(read, default, says, kind)

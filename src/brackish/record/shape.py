@@ -11,7 +11,7 @@ import dataclasses
 from typing import Any
 
 from brackish.record.fields import fields_of
-from brackish.record.job import Criterion, Job
+from brackish.record.job import Job
 
 Document = dict[str, Any]
 SCALARS = (str, int, float)
@@ -31,7 +31,7 @@ def _table(kind: type, raw: Document) -> Document:
 def _value(field: dataclasses.Field[Any], raw: Any) -> Any:
     """A value of the shape that its field has by its type in `job.py`, or None."""
     says = str(field.type)  # as it is written there: "tuple[str, ...]"
-    kind, listed = Criterion if "Criterion" in says else field.metadata["kind"], says.startswith("tuple")
+    kind, listed = field.metadata["kind"], says.startswith("tuple")
     match raw:
         case dict() if says == "Facts":
             return _facts(raw)

@@ -7,7 +7,8 @@ from dataclasses import fields
 from typing import Any
 
 from brackish import library
-from brackish.record.job import Agreed, Certificate, Conditions, Nonconformance, Reclean
+from brackish.record.job import Certificate, Conditions, Nonconformance, Reclean
+from brackish.record.specification import Agreed
 from brackish.report.case import Case
 from brackish.report.record import blank_words, equipment_words
 from brackish.report.words import Runs, capital, joined, label, name_of, pair, written

@@ -100,7 +100,8 @@ def _choices() -> set[str]:
     """Words of the job format that a person chooses among, and codes: their names come from the format."""
     from brackish.judge.wording import MESSAGES
     from brackish.prepare.clause.traps import CODES
-    from brackish.record.job import PURPOSES, STAGES
+    from brackish.record.job import PURPOSES
+    from brackish.record.specification import STAGES
     from brackish.web.pages import plan
 
     return words_of(" ".join((*PURPOSES, *STAGES, *plan.KIT, *plan.ROLES, *MESSAGES, *CODES)).replace("_", " "))

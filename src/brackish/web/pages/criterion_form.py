@@ -17,8 +17,9 @@ from brackish.prepare.clause import ClauseReading
 from brackish.prepare.clause.draft import draft
 from brackish.quantities import QUANTITIES, shown_unit
 from brackish.record.document import read_job
-from brackish.record.job import APPLIES_TO, FORMAT, STAGES
+from brackish.record.job import FORMAT
 from brackish.record.paths import Path
+from brackish.record.specification import APPLIES_TO, STAGES
 from brackish.report.words import name_of
 from brackish.science.conformity import RULES, SENSES
 from brackish.web.pages.field_words import WORDS

@@ -20,7 +20,8 @@ from django.views.decorators.http import require_http_methods
 from brackish import library
 from brackish.errors import BrackishError, InputError
 from brackish.record.canonical import canonical_bytes
-from brackish.record.job import PURPOSES, STAGES
+from brackish.record.job import PURPOSES
+from brackish.record.specification import STAGES
 from brackish.report import table as tables
 from brackish.report.words import file_name, offsets
 from brackish.web import models

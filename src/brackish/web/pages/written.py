@@ -22,7 +22,7 @@ from brackish.library.types import Fact, Method
 from brackish.quantities import DIMENSIONS, QUANTITIES, shown_unit
 from brackish.record.accuracy import DIMENSION_OF_KIND
 from brackish.record.fields import fields_of
-from brackish.record.job import Criterion, Job
+from brackish.record.job import Job
 from brackish.record.paths import Path, is_named_list
 from brackish.report.words import name_of
 from brackish.web.pages.field_words import WORDS
@@ -182,7 +182,7 @@ def _said_of(path: Path) -> dataclasses.Field | None:
         said = fields_of(kind).get(path[at]) if kind else None
         if said is None:
             return None
-        kind = said.metadata["kind"] or (Criterion if path[at] == "criterion" else None)
+        kind = said.metadata["kind"]
         at += 2 if is_named_list(path[: at + 1]) or (path[at + 1 : at + 2] and path[at + 1].startswith("#")) else 1
     return said
 
