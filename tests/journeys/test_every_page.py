@@ -139,6 +139,7 @@ def test_page_at_a_desk_is_whole_at_every_width_and_has_no_barrier(name, seen):
 def test_page_in_the_hand_has_no_barrier_and_is_pressed_with_a_thumb(name, seen):
     page = seen(name, hand=True)
     picture(page, name, 390, "dark")
+    assert moving(page) == []
     assert barriers(page) == []
     assert too_small(page) == []
 
@@ -162,6 +163,14 @@ def barriers(page) -> list[list[object]]:
     """What axe finds."""
     page.add_script_tag(path=AXE)
     return page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
+
+
+def moving(page) -> list[str]:
+    """What would fade or move although the person asked for stillness (`picture` asks)."""
+    return page.evaluate(
+        """() => [...document.querySelectorAll("body, body *")].map((each) => [each, getComputedStyle(each)])
+          .filter(([, style]) => parseFloat(style.transitionDuration) || style.animationName !== "none").map(([each]) => each.outerHTML.slice(0, 120))"""
+    )
 
 
 def too_small(page) -> list[str]:

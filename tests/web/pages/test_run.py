@@ -429,7 +429,7 @@ def picture(page, name: str) -> None:
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE.read_text())
     for light in ("dark", "light"):
-        page.emulate_media(color_scheme=light, reduced_motion="reduce")  # else a change of light fades
+        page.emulate_media(color_scheme=light)
         page.screenshot(path=ARTIFACTS / f"{name}-{width}-{light}.png", full_page=True)
         found = page.evaluate("axe.run().then((result) => result.violations.map((each) => [each.id, each.nodes.map((node) => node.html.slice(0, 160))]))")
         assert found == [], name
