@@ -36,6 +36,7 @@ def browser():
     if CHROMIUM is None:
         pytest.skip("no Chromium: apt-get install -y --no-install-recommends chromium-headless-shell")
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
+    sync_api.expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
     with sync_api.sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
         yield opened

@@ -30,7 +30,7 @@ class Desk:
         self.silent: list = []
         self.connection = connections["default"]
         self.context = browser.new_context()
-        self.context.set_default_timeout(5_000)
+        self.context.set_default_timeout(20_000)
         self.context.route("**/*", self._answer)
 
     def _answer(self, route: Any) -> None:
