@@ -102,7 +102,7 @@ def test_what_is_typed_while_the_network_is_silent_is_kept_at_once(desk):
     with page.expect_request("**/events"):
         page.evaluate(begin, [[{"path": list(PH), "value": "6.8"}], {}])
     page.evaluate(begin, [[{"path": list(PH), "value": "6.9"}], {}])
-    page.wait_for_function("localStorage.length > 0 && JSON.parse(localStorage.getItem(localStorage.key(0))).queue.length === 2")
+    page.wait_for_function("localStorage.length > 0 && JSON.parse(localStorage.getItem(localStorage.key(0))).queue.length === 2", timeout=12_000)
     page.close()  # the battery is empty
     desk.network = "good"
     page = desk.page()
