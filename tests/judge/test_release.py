@@ -132,6 +132,29 @@ def test_clause_that_speaks_of_neighbours_without_a_number_blocks_until_one_is_t
     assert codes(document) == ["neighbours_by_clause"]
 
 
+def alone(document: dict) -> dict:
+    """The failed place as the only one of its item."""
+    drop(document, "T1", "T3", "R1", "R3")
+    document["location"] = [row for row in document["location"] if row["id"] == "L2"]
+    return document
+
+
+def test_where_no_other_place_is_known_none_is_spoken_of():
+    document = alone(failed_job())
+    assert codes(document) == ["neighbours_too_few"]
+    first(document, "criterion").pop("neighbours")
+    assert of_job(document)["places"][0]["neighbours"]["message"] == "No other place of this item is known to test beside it."
+    first(document, "criterion")["on_failure"] = "clean and test the place and its neighbours"
+    assert codes(document) == ["neighbours_nowhere"]
+    assert not any("earest" in line for line in lines(of_job(document)))
+
+
+def test_where_no_neighbours_are_asked_for_none_are_shown():
+    document = failed_job()
+    first(document, "criterion")["neighbours"] = 0
+    assert "neighbours" not in of_job(document)["places"][0]
+
+
 def test_neighbours_are_the_nearest_on_the_drawing_where_coordinates_are_given():
     """Along one line at 0, 5, 9 and 6 m: nearest to the one at 5 m are those at 6 m and 9 m."""
     document = failed_job()

@@ -32,7 +32,7 @@ def _place(place: dict[str, Any]) -> list[str]:
     text += _line("Area", place["quarantine"]["message"])
     if "neighbours" in place:
         near = ", ".join(f"{row['location']}{' ' + row['distance'] if 'distance' in row else ''} ({_state(row)})" for row in place["neighbours"]["places"])
-        text += _line("Beside", f"{place['neighbours']['message']} {near or 'None known.'}")
+        text += _line("Beside", f"{place['neighbours']['message']} {near}".rstrip())
     if "released_by" in place:
         text += _line("Closed", f"by {place['released_by']['who']}, {place['released_by'].get('at', 'no time written').replace('T', ' ')[:16]}")
     text += [line for index, block in enumerate(place["blocks"], start=1) for line in _line(f"Blocks {index}", block["message"])]

@@ -177,7 +177,7 @@ def _first_round(spot: Spot) -> tuple[Trial, ...]:
 
 
 def _row(case: Case) -> dict[str, Any]:
-    neighbours = _neighbours(case) if case.kind == "location" and not case.only_inconclusive else None
+    neighbours = _neighbours(case) if case.kind == "location" and not case.only_inconclusive and case.criterion.neighbours != 0 else None
     blocks = [*_paper_blocks(case), *_retest_blocks(case), *_neighbour_blocks(case, neighbours), *_closing_blocks(case)]
     location = next((place for place in case.job.location if place.id == case.place), None)
     row: dict[str, Any] = {
@@ -311,7 +311,11 @@ def _neighbour_blocks(case: Case, neighbours: Mapping[str, Any] | None) -> Itera
     elif case.criterion.neighbours is not None and len(neighbours["places"]) < case.criterion.neighbours:
         yield Note(code="release.neighbours_too_few", params={"wanted": str(case.criterion.neighbours), "known": str(len(neighbours["places"]))})
     elif case.criterion.neighbours is None and _asks_for_neighbours(case.criterion) and len(todo) == len(neighbours["places"]):
-        yield Note(code="release.neighbours_by_clause", params={"rule": case.criterion.on_failure, "places": ", ".join(todo) or "none known"})
+        rule = case.criterion.on_failure
+        if todo:
+            yield Note(code="release.neighbours_by_clause", params={"rule": rule, "places": ", ".join(todo)})
+        else:
+            yield Note(code="release.neighbours_nowhere", params={"rule": rule})
 
 
 def _closing_blocks(case: Case) -> Iterable[Note]:
@@ -345,16 +349,12 @@ def _neighbours(case: Case) -> dict[str, Any]:
         near = _in_order(places, here)
     chosen = near[: USUAL_NEIGHBOURS if wanted is None else wanted]
     rows = [_neighbour(case, place, apart.get(place.id)) for place in chosen]
-    code = (
-        "release.neighbours_wanted"
-        if wanted is not None
-        else ("release.neighbours_not_agreed" if _asks_for_neighbours(case.criterion) else "release.neighbours_none")
-    )
+    said = "unknown" if not rows else "wanted" if wanted is not None else "not_agreed" if _asks_for_neighbours(case.criterion) else "none"
     params = {"wanted": str(wanted), "by": "distance" if by_distance else "their order in the job, for want of coordinates"}
     row: dict[str, Any] = {
         "by": "distance" if by_distance else "order",
         "rule": case.criterion.on_failure,
-        "message": wording.message(code, params),
+        "message": wording.message(f"release.neighbours_{said}", params),
         "places": rows,
     }
     return row | ({"wanted": wanted} if wanted is not None else {})

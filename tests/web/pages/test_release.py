@@ -59,7 +59,7 @@ def test_where_nothing_failed_the_page_says_so(workspace):
 def test_where_there_is_no_other_place_the_page_says_so(workspace):
     send(workspace, failed())
     page = bare(text(workspace, PAGE))
-    assert bare("There is no other place here to test beside it.") in page and bare("The nearest two") not in page
+    assert bare("No other place of this item is known to test beside it.") in page and bare("The nearest") not in page
 
 
 def test_a_fail_within_the_limit_says_the_guard_band(workspace):
