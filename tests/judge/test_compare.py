@@ -301,6 +301,15 @@ def test_bound_parts_two_only_beyond_its_reach(readings, differ):
     assert not any("±" in line for line in bound_lines)
 
 
+def test_bound_lost_in_its_blank_reaches_to_the_critical_value():
+    """1.0 less a blank of 1.2 uS/cm is below nothing; 1.645·√2·u(blank) is 0.3 mg/m², u = 0.1/√12 uS/cm, 4 mg/m² for each; 8.8 uS/cm less 1.2 are 30.4."""
+    blank = {"criterion__blank_rule": "full-kit", "test__blank": "B1"}
+    found = compare(pair(facts={"reading": ["8.8 uS/cm"]}, base=blank | {"facts__reading": ["<1.0 uS/cm"]}), "T1", "T2")
+    assert found["a"]["shown"] == "<\u00a00.3\u00a0mg/m²"
+    assert found["remaining"]["shown"] == "<\u00a00.3 \N{RIGHTWARDS ARROW} 30.4\u00a0mg/m²"
+    assert found["remaining"]["shown_difference"] == "at least 30.1\u00a0mg/m²"
+
+
 # What no formula holds
 
 

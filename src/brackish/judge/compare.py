@@ -37,7 +37,7 @@ from brackish.judge.bridge import VOLUMES, Change, Way, blank_text, reading_text
 from brackish.judge.inputs import Given, Kit
 from brackish.judge.measurement import Measurement, joined, propagated
 from brackish.judge.outcome import Note
-from brackish.judge.results import LEVEL, Result, question_of, results_of, shown_result
+from brackish.judge.results import LEVEL, Result, critical_value, lost_in_blank, question_of, results_of, shown_result
 from brackish.judge.trial import Trial, try_test
 from brackish.quantities import QUANTITIES, show, show_width, shown_unit, significant, to_shown
 from brackish.record.document import read_job
@@ -181,9 +181,18 @@ class Stop:
     def value(self) -> float:
         return to_shown(value=self.measurement.value, quantity=self.unit_of)
 
+    @property
+    def reach(self) -> float:
+        """The value, in the inside unit; a bound lost in its blank reaches up to the critical value, as in a result."""
+        value = self.measurement.value
+        if self.measurement.bound != "<":
+            return value
+        critical = critical_value(propagated(self.measurement, level=LEVEL))
+        return critical if critical is not None and lost_in_blank(self.measurement, value, critical) else value
+
     def shown(self, unit: str) -> str:
         """The value for people; a bound keeps its sign."""
-        text = show(self.value, unit=unit, decimals=QUANTITIES[self.unit_of].decimals)
+        text = show(to_shown(value=self.reach, quantity=self.unit_of), unit=unit, decimals=QUANTITIES[self.unit_of].decimals)
         return f"{self.measurement.bound}\u00a0{text}" if self.measurement.bound else text
 
 
@@ -337,7 +346,7 @@ def _least(ends: tuple[Stop, Stop]) -> float:
     reach = float("inf")
     spans = []
     for end in ends:
-        value, bound = end.measurement.value, end.measurement.bound
+        value, bound = end.reach, end.measurement.bound
         spans.append((-reach if bound == "<" else value, reach if bound == ">" else value))
     (low, high), (other_low, other_high) = spans
     return max(0.0, other_low - high, low - other_high)

@@ -35,6 +35,10 @@ class Measurement(Frozen):
     def value(self) -> float:
         return self.formula(**{given.name: given.value for given in self.givens})
 
+    @property
+    def conductometric(self) -> bool:
+        return bool(self.temperature_model)
+
 
 def propagated(measurement: Measurement, *, level: float) -> uncertainty.Propagated:
     """Value, standard uncertainty, degrees of freedom, coverage and budget of one measurement.

@@ -62,13 +62,9 @@ class Result(Frozen):
         return self.measurement.bound if self.measurement else ""
 
     @property
-    def conductometric(self) -> bool:
-        return bool(self.measurement and self.measurement.temperature_model)
-
-    @property
     def detected(self) -> bool | None:
         """Over the critical value; unknown where there is no blank, only a bound, or no conductivity."""
-        if self.critical is None or self.value is None or self.bound or not self.conductometric:
+        if self.critical is None or self.value is None or self.bound or not (self.measurement and self.measurement.conductometric):
             return None
         return self.value > self.critical
 
@@ -109,7 +105,7 @@ def result_of(kit: Kit, method: Method, blank: Blank | None, question: Question)
         return Result(question=question, reasons=(_outside(error),))
     if measurement.bound == "<>":
         return Result(question=question, reasons=(Note(code="replicate.bounds_mixed"),))
-    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=_critical(budget)), method)
+    return with_mode(Result(question=question, measurement=measurement, uncertainty=budget, critical=critical_value(budget)), method)
 
 
 def _outside(error: OutOfRange) -> Note:
@@ -126,7 +122,7 @@ def _figure(value: object) -> str:
     return show(float(value), unit="", decimals=0) if value == int(value) else significant(float(value), digits=4)
 
 
-def _critical(budget: uncertainty.Propagated) -> float | None:
+def critical_value(budget: uncertainty.Propagated) -> float | None:
     """What the result must exceed to be more than the blank, from the blank's own uncertainty."""
     line = next((line for line in budget.budget if line.input == "blank"), None)
     return detection.critical_value(blank_standard_uncertainty=line.contribution) if line else None
@@ -209,20 +205,20 @@ def shown_uncertainty(result: Result) -> str:
 def shown_result(result: Result) -> str:
     """The result for people: a bound keeps its sign, what is not over the critical value, bound or not, is shown under it."""
     kind = QUANTITIES[result.quantity]
-    assert result.value is not None
-    if result.critical is not None and _lost_in_blank(result):
+    assert result.value is not None and result.measurement
+    if result.critical is not None and lost_in_blank(result.measurement, result.value, result.critical):
         return "<\u00a0" + show(to_shown(value=result.critical, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     text = show(to_shown(value=result.value, quantity=result.quantity), unit=kind.shown_unit, decimals=kind.decimals)
     return f"{result.bound}\u00a0{text}" if result.bound else text
 
 
-def _lost_in_blank(result: Result) -> bool:
+def lost_in_blank(measurement: Measurement, value: float, critical: float) -> bool:
     """Not over the critical value, as a reading or as a bound; of a tube only a bound that the blank leaves nothing of."""
-    if result.bound == ">" or result.critical is None or result.value is None:
+    if measurement.bound == ">":
         return False
-    if result.conductometric:
-        return result.value <= result.critical
-    return result.bound == "<" and result.value <= 0.0
+    if measurement.conductometric:
+        return value <= critical
+    return measurement.bound == "<" and value <= 0.0
 
 
 def _basis(result: Result) -> dict[str, str]:
