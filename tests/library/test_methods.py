@@ -111,7 +111,7 @@ def test_steps_have_times(method: Method):
     for step in method.steps:
         assert isinstance(step.minutes, str) and Decimal(step.minutes) > 0, step.name
         assert step.until == "" or step.until.removeprefix("criterion.") in (*contract.CRITERION_FIELDS, *(fact.name for fact in method.facts))
-        assert step.text.strip()
+        assert step.text.strip() and 0 < len(step.title) <= 24, step.name  # it stands on a button in the hand
     assert any(step.attended for step in method.steps)
 
 

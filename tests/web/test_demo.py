@@ -104,7 +104,7 @@ def test_work_is_under_way_today(client):
     day = page(client, f"/jobs/{FOOTBRIDGE}/day")
     for words in ("1 test holds water", "may be up to 14.3 µS/cm", "T7: Draw all of it back", "Start T8", "Start T9", "Today’s blank, B3, is 1.2 µS/cm"):
         assert bare(words) in day, words
-    assert bare("T7: draw back at") in page(client, "/")
+    assert bare("T7: Draw the water back at") in page(client, "/")
 
 
 @pytest.mark.parametrize("time", ["00:00:20", "00:24:00", "11:30:00", "23:59:40"])

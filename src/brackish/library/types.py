@@ -57,6 +57,7 @@ class Step(Frozen):
     """One step of the work, with its time and what is written down in it."""
 
     name: str
+    title: str  # the fewest words that say what is done
     text: str
     minutes: str  # a text of a decimal number, so that no float enters a file
     attended: bool = True

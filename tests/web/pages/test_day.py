@@ -176,22 +176,22 @@ def test_what_is_over_stays_where_it_was(busy, monkeypatch):
 
 def test_results_say_what_is_under_way_and_lead_into_it(busy):
     said = text(page_of(busy, address="results"))
-    assert "Under wayat step 5 of 8: dwell" in said and "Under wayat step 3 of 8: fit" in said and "Planned" not in said
+    assert "Under wayat step 5 of 8: Leave the water on" in said and "Under wayat step 3 of 8: Fit the patch" in said and "Planned" not in said
     one = page_of(busy, address="results/T2")
-    assert "Under wayAt step 5 of 8: dwell. Open the test" in text(one) and "Nothing is measured" not in one
+    assert "Under wayAt step 5 of 8: Leave the water on. Open the test" in text(one) and "Nothing is measured" not in one
     assert "Open the test" not in page_of(busy, "reader", "results/T2")
 
 
 @pytest.mark.parametrize("role", ["tester", "inspector", "owner"])
 def test_list_of_jobs_says_first_what_is_under_way(role, busy):
     page = page_of(busy, role, "")
-    assert "T3: fit, since 09:59T2: draw back at 10:06" in text(page)
+    assert "T3: Fit the patch, since 09:59T2: Draw the water back at 10:06" in text(page)
     assert ("Waits for you" in page) == (role != "owner")
 
 
 def test_what_was_begun_another_day_says_which(busy, monkeypatch):
     monkeypatch.setattr(jobs_page, "now", lambda: AT + timedelta(days=2))
-    assert "T2: draw back, since 4 March 2026, 10:06" in text(page_of(busy, address=""))
+    assert "T2: Draw the water back, since 4 March 2026, 10:06" in text(page_of(busy, address=""))
 
 
 def test_a_void_test_does_not_run(workspace):

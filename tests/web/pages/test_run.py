@@ -141,7 +141,7 @@ def test_three_runs_at_once_reach_their_verdicts(bench: Workbench, browser):  # 
             expect(panel(page)).to_have_attribute("data-panel", "dwell")
             if test == "T1":
                 expect(panel(page).locator("[data-next]")).to_have_attribute("aria-disabled", "true")
-                expect(panel(page).locator("[data-next]")).to_have_text(re.compile(r"^Next: draw back in 4:\d\d$"))
+                expect(panel(page).locator("[data-next]")).to_have_text(re.compile(r"^Next: Draw the water back in 4:\d\d$"))
                 picture(page, "run-dwell")
             due = page.evaluate("JSON.parse(document.getElementById('main').dataset.run).times.dwell")
             bench.later(page, seconds=max(0.0, (_moment(due) + timedelta(minutes=10, seconds=2) - bench.at).total_seconds()))

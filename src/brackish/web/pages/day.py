@@ -165,7 +165,7 @@ def timer(page: JobPage, run: Run) -> Document:
         "due": run.due.isoformat(),
         "pumps": [(stage.begin + timedelta(seconds=pump)).isoformat() for pump in stage.pumps],
         "timed": stage.timed,
-        "what": capital(stage.step.name.replace("-", " ")) if not (stage.timed and run.following) else capital(run.following.step.name.replace("-", " ")),
+        "what": (run.following if stage.timed and run.following else stage).step.title,
         "cup": timedrawing.cup(share=left / seconds if stage.timed else 0),
     }
 

@@ -126,7 +126,7 @@ def _running(summaries: dict[str, dict[str, Any]]) -> dict[str, list[str]]:
 def _under_way(run: Run) -> str:
     step, at = run.to_do
     today = at.date() == run.at.astimezone(at.tzinfo).date()
-    said = {"test": run.name, "step": step.name.replace("-", " "), "time": f"{at:%H:%M}" if today else when(at.isoformat())}
+    said = {"test": run.name, "step": step.title, "time": f"{at:%H:%M}" if today else when(at.isoformat())}
     return (_("%(test)s: %(step)s at %(time)s") if at > run.at else _("%(test)s: %(step)s, since %(time)s")) % said
 
 

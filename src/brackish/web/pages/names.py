@@ -127,7 +127,7 @@ class Names:
     def _step(self, where: Path) -> str:
         method = self._method(where)
         step = next((each for each in method.steps if each.name == where[-1]), None) if method else None
-        return step.text.partition(". ")[0].rstrip(".") if step else name_of(where[-1]).lower()
+        return step.title if step else name_of(where[-1]).lower()
 
 
 def _method(name: str) -> Method | None:

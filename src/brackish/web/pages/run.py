@@ -153,7 +153,7 @@ def panels(run: Run) -> list[Panel]:
                 else None,
                 rest=step.text.partition(". ")[2],
                 voids=(step.voids.rstrip("."),) if step.voids else (),
-                next_words=following.name.replace("-", " ") if following else "",
+                next_words=following.title if following else "",
                 next_hint=first_sentence(following.text) if following else "",
                 measures=any(name in run.method.measured for name in step.facts),
             )

@@ -205,7 +205,7 @@ class Run:
         return _("at step %(n)s of %(all)s: %(step)s") % {
             "n": self.current + 1,
             "all": len(self.stages),
-            "step": self.stages[self.current].step.name.replace("-", " "),
+            "step": self.stages[self.current].step.title,
         }
 
     def _is_time(self, name: str) -> bool:
