@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.judge.jobs import job
+from tests.judge.jobs import first, job
 from tests.judge.reading import budget, codes, findings, item, result, verdict
 
 
@@ -26,6 +26,29 @@ def test_full_kit_blank_of_another_volume_is_taken_off_as_salt():
     document = mixed(blank__solution_volume="15 mL")
     assert value(document) == pytest.approx(500.0 * (10.0 * 9.1 - 15.0 * 1.2) / 1250.0)
     assert budget(document, "blank_volume", "mixed_salt_per_area")["value"] == 15.0
+
+
+def test_tube_whose_verdict_hangs_on_where_the_salt_of_its_blank_came_from_is_withheld():
+    """From 10 cm², in 10 mL: 12 mg/L less 2 are 10 µg/cm²; less the 40 µg that the blank held in 20 mL, 8. The limit is 9."""
+    document = job(criterion__quantity="chloride_per_area", criterion__limit="9 ug/cm2", blank__reading=["2 mg/L"], blank__solution_volume="20 mL")
+    first(document, "criterion").update(decision_rule="simple-acceptance")
+    facts = {"extraction_area": "10 cm2", "solution_volume": "10 mL", "reading": ["12 mg/L"]}
+    document["test"][0] |= {"method": "extract-chloride-tube", "facts": facts}
+    assert codes(verdict(document)) == ["blank.other_volume"]
+    first(document, "criterion").update(limit="11 ug/cm2")
+    assert verdict(document)["verdict"] == "pass"
+
+
+@pytest.mark.parametrize(
+    ("reading", "volume", "said"), [("15.5", "20 mL", "withheld"), ("14.0", "5 mL", "withheld"), ("12.0", "20 mL", "pass"), ("20.0", "5 mL", "fail")]
+)
+def test_verdict_that_hangs_on_where_the_salt_of_a_full_kit_blank_came_from_is_withheld(reading, volume, said):
+    """In mg/m², 2.0 µS/cm off 10 mL as salt or as concentration: 46 or 54; 52 or 48; 32 or 40; 76 or 72. The limit is 50."""
+    document = mixed(facts__reading=[f"{reading} uS/cm"], blank__reading=["2.0 uS/cm"], blank__solution_volume=volume)
+    assert verdict(document)["verdict"] == said
+    assert codes(verdict(document)) == (["blank.other_volume"] if said == "withheld" else [])
+    assert findings(document)["blank.other_volume"]["severity"] == "warning"
+    assert "blank.other_volume" not in findings(mixed())
 
 
 def test_full_kit_blank_of_the_same_volume_typed_otherwise_shares_it():

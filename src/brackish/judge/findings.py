@@ -17,7 +17,7 @@ from brackish.judge.inputs import Kit, figure, minutes_between
 from brackish.judge.outcome import Finding
 from brackish.judge.patch import solution_volume
 from brackish.judge.portions import SALT_AMOUNTS, blank_suits, no_salt_amount, portions_of
-from brackish.judge.resting import exceeding, holds_more
+from brackish.judge.resting import exceeding, holds_more, in_other_volume
 from brackish.judge.rules import findings_of
 from brackish.judge.terms import Seen
 from brackish.library.types import Method
@@ -101,6 +101,12 @@ def blank_volume_missing(kit: Kit, blank: Blank | None, criteria: tuple[Criterio
     """A full-kit blank is salt, not a concentration: without its volume that of the test is taken."""
     if blank and blank.kind == "full-kit" and blank.solution_volume is None and blank.reading[0].dimension == "conductivity":
         yield _finding("blank.volume_missing", "warning", blank=blank.id)
+
+
+def blank_of_other_volume(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
+    """A full-kit blank in more or less water than the test: the kit's salt is the same in it, the water's is not."""
+    if blank and (params := in_other_volume(kit.test, blank)):
+        yield _finding("blank.other_volume", "warning", **params)
 
 
 def extract_without_amount(kit: Kit, blank: Blank | None, criteria: tuple[Criterion, ...]) -> Iterable[Finding]:
@@ -204,6 +210,7 @@ CHECKS: tuple[Check, ...] = (
     blank_missing,
     blank_as_bound,
     blank_volume_missing,
+    blank_of_other_volume,
     extract_without_amount,
     blank_exceeds_extract,
     blank_of_other_day,

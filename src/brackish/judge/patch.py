@@ -161,16 +161,16 @@ def _amount_inputs(kit: Kit, wish: Wish) -> dict[str, Given]:
         value = stated.inside if stated else amounts.MIXED_SALT_CONSTANT
         why = "as stated for this test" if stated else "ISO 8502-9, taken as a definition"
         givens["constant"] = inputs.fixed(kit, name="constant", value=value, unit="kg/m2/S", provenance="declared" if stated else "published", why=why)
-    other = _other_blank_volume(wish.blank, volume)
+    other = other_blank_volume(wish.blank, volume)
     if other and wish.blank:
         key = f"blank_volume:{wish.blank.id}"
         givens["blank_volume"] = inputs.volume(kit, name="blank_volume", value=other, kinds=inputs.READS_VOLUME, key=key)
     return givens
 
 
-def _other_blank_volume(blank: Blank | None, volume: Quantity) -> Quantity | None:
+def other_blank_volume(blank: Blank | None, volume: Quantity | None) -> Quantity | None:
     """The volume of a full-kit blank where it is not the test's own; a water blank has none."""
-    if blank is None or blank.kind != "full-kit" or blank.solution_volume is None:
+    if blank is None or volume is None or blank.kind != "full-kit" or blank.solution_volume is None:
         return None
     return blank.solution_volume if blank.solution_volume.exact != volume.exact else None
 

@@ -4,7 +4,9 @@
 The blank holds more than the extract, or took more titrant than the sample: one of the two
 is wrong, or they were mixed up, and the amount is below zero; the verdict stands only where even the
 blank alone would keep the limit. The blank is under its first mark: nothing is taken off, so the
-verdict stands only where the whole mark taken off gives the same. An abrasive in more or less water
+verdict stands only where the whole mark taken off gives the same. A full-kit blank in another volume
+than the test: the verdict stands only where it is the same with all its salt from the water, which grows
+with the volume, and with all of it from the kit, which does not. An abrasive in more or less water
 than the method asks is read as it is; its verdict stands only where the reading in proportion gives the same.
 """
 
@@ -16,7 +18,7 @@ from math import fsum
 
 from brackish.judge.inputs import Kit, mean_value
 from brackish.judge.outcome import Finding, Note
-from brackish.judge.patch import solution_volume
+from brackish.judge.patch import other_blank_volume, solution_volume
 from brackish.judge.portions import portions_of
 from brackish.judge.results import Result, figures_of, result_of
 from brackish.judge.verdicts import judge, missing_fields
@@ -40,7 +42,28 @@ def on_blank(job: Job, test: Test, method: Method, blank: Blank | None, criterio
         at_mark = replace(blank, reading=tuple(replace(reading, bound="") for reading in blank.reading))
         if _verdict(criterion, result_of(Kit(job=job, test=test), method, at_mark, result.question)) != _verdict(criterion, result):
             return [Note(code="blank.under_first_mark", params={"blank": blank.id, "given": blank.reading[0].text})]
+    ends = [result_of(Kit(job=job, test=test), method, end, result.question) for end in _ends_of_volume(test, blank)]
+    if len({_verdict(criterion, end) for end in ends}) > 1:
+        return [Note(code="blank.other_volume", params=in_other_volume(test, blank))]
     return []
+
+
+def _ends_of_volume(test: Test, blank: Blank) -> list[Blank]:
+    """A full-kit blank of another volume as it would read in that of the test: all its salt from the water, or all from the kit."""
+    own = solution_volume(test)
+    other = other_blank_volume(blank, own)
+    if own is None or other is None:
+        return []
+    share = other.exact / own.exact
+    readings = [blank.reading, tuple(replace(reading, value=reading.value * share) for reading in blank.reading)]
+    return [replace(blank, solution_volume=own, reading=reading) for reading in readings]
+
+
+def in_other_volume(test: Test, blank: Blank) -> dict[str, str]:
+    """A full-kit blank and its volume, and that of the test; empty where they are the same."""
+    own = solution_volume(test)
+    other = other_blank_volume(blank, own)
+    return {"blank": blank.id, "given": other.text, "volume": own.text} if own and other else {}
 
 
 def _on_titration(job: Job, test: Test, method: Method, criterion: Criterion, result: Result) -> list[Note]:
@@ -80,23 +103,17 @@ def _solid(facts: Facts) -> Quantity | None:
 
 def holds_more(test: Test, blank: Blank) -> bool:
     """Whether a blank reads more than the extract, or holds more in the water of a full-kit blank of its own volume."""
-    own, other = _volumes(test, blank)
-    return mean_value(blank.reading) * other > mean_value(test.facts["reading"]) * own
+    own = solution_volume(test)
+    other = other_blank_volume(blank, own)
+    share = other.inside / own.inside if own and other else 1.0
+    return mean_value(blank.reading) * share > mean_value(test.facts["reading"])
 
 
 def exceeding(test: Test, blank: Blank) -> dict[str, str]:
     """What blank and extract read, with their volumes where those differ."""
-    own, other = solution_volume(test), blank.solution_volume
-    told = (f" in {other.text}", f" in {own.text}") if own and other and _volumes(test, blank) != (1.0, 1.0) else ("", "")
-    return {"blank": blank.id, "given": blank.reading[0].text + told[0], "extract": test.facts["reading"][0].text + told[1]}
-
-
-def _volumes(test: Test, blank: Blank) -> tuple[float, float]:
-    """The volumes of test and full-kit blank [mL], 1 each where they do not differ or a blank is a concentration."""
-    own, other = solution_volume(test), blank.solution_volume
-    if blank.kind != "full-kit" or not own or not other or own.exact == other.exact:
-        return 1.0, 1.0
-    return own.inside, other.inside
+    told = in_other_volume(test, blank)
+    given, extract = (f" in {told[name]}" if told else "" for name in ("given", "volume"))
+    return {"blank": blank.id, "given": blank.reading[0].text + given, "extract": test.facts["reading"][0].text + extract}
 
 
 def _below_zero(result: Result) -> bool:

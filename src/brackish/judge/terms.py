@@ -12,7 +12,7 @@ from typing import Any
 
 from brackish.errors import InputError
 from brackish.judge.inputs import Kit, mean_value
-from brackish.judge.patch import solution_volume
+from brackish.judge.patch import other_blank_volume, solution_volume
 from brackish.library.frozen import Frozen
 from brackish.record.job import Blank
 from brackish.record.specification import Criterion
@@ -85,7 +85,7 @@ def blank_share_of_limit(seen: Seen) -> float | None:
         return None
     if seen.blank.reading[0].dimension != "conductivity" or criterion.limit.value <= 0:
         return None
-    blank_volume = seen.blank.solution_volume if seen.blank.kind == "full-kit" and seen.blank.solution_volume else volume
+    blank_volume = other_blank_volume(seen.blank, volume) or volume
     amount = amounts.mixed_salt_per_area(
         constant=amounts.MIXED_SALT_CONSTANT,
         meter_gain=1.0,

@@ -22,6 +22,7 @@ MESSAGES = {
     "blank.under_first_mark": "The blank {blank} is only known as {given}; nothing is taken off, so the result can only be too high.",
     "blank.over_last_mark": "The blank {blank} is over the last mark: what to take off is not known. Dilute and read it again, or take another.",
     "blank.volume_missing": "The volume of the full-kit blank {blank} is not written; that of the test is taken. Write it.",
+    "blank.other_volume": "The full-kit blank {blank} was taken in {given}, the test in {volume}. Salt of the kit is the same in any volume, salt of the water grows with it, and which it was is not known. Take the blank with the volume of its tests.",
     "blank.exceeds_extract": "The blank {blank} reads {given}, more than the extract with {extract}. Check which is which; repeat both.",
     "blank.titrant_missing": "No blank of the titration was written, so nothing is taken off. Titrate the same water in the same way, or agree that none is taken off.",
     "blank.over_sample": "The blank took more titrant than the sample; the difference is {given}. The signed result is kept. Check which is which; repeat both.",

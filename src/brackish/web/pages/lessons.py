@@ -129,7 +129,7 @@ def words() -> list[Lesson]:
             _("One extract in 10 mL from 1250 mm². Mixed salts, limit 50 mg/m², judged without a guard band."),
             (
                 _(
-                    "A water blank is the water of that very test. A full-kit blank is the whole procedure on clean glass, with the same volumes and times. Take off one of them, never both."
+                    "A water blank is the water of that very test. A full-kit blank is the whole procedure on clean glass, with the same volumes and times: in more water it holds more of the water's salt, and no more of the kit's. Take off one of them, never both."
                 ),
                 _("Which one is for the contract to say. Where it is silent, ask before the first test: the same steel passes with it and fails without."),
                 _("A blank that takes a large part of the limit makes every result near it a coin toss. Use better water, or less of it."),
