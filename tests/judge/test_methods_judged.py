@@ -344,3 +344,15 @@ def test_verdict_that_hangs_on_another_ratio_of_water_is_withheld(water, expecte
     assert verdict(document)["verdict"] == expected
     assert codes(verdict(document)) == (["volume.ratio"] if expected == "withheld" else [])
     assert verdict(document)["value"] == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize(
+    ("reading", "water", "expected"), [("26 mS/m", "20 uS/cm", "withheld"), ("26 mS/m", "5 uS/cm", "fail"), ("28 mS/m", "20 uS/cm", "fail"), ("20 mS/m", "20 uS/cm", "pass")]
+)  # fmt: skip
+def test_fail_of_an_abrasive_that_its_dirty_water_explains_is_withheld(reading, water, expected):
+    """20 µS/cm of the water are 2 mS/m: 26 less 2 keeps 25, 28 less 2 does not. Up to 5 µS/cm the method takes the water as it is."""
+    document = by_mass(reading, reading)
+    document["test"][0]["facts"]["water_conductivity"] = water
+    assert verdict(document)["verdict"] == expected
+    assert codes(verdict(document)) == (["water.above_limit"] if expected == "withheld" else [])
+    assert ("water.above_limit" in findings(document)) is (water == "20 uS/cm")

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""Whether a verdict rests on something that cannot carry it: a doubtful blank, a ratio of water that is not the method's.
+"""Whether a verdict rests on something that cannot carry it: a doubtful blank, water that is dirty or not in the method's ratio.
 
 The blank holds more than the extract, or took more titrant than the sample: one of the two
 is wrong, or they were mixed up, and the amount is below zero; the verdict stands only where even the
@@ -7,7 +7,8 @@ blank alone would keep the limit. The blank is under its first mark: nothing is 
 verdict stands only where the whole mark taken off gives the same. A full-kit blank in another volume
 than the test: the verdict stands only where it is the same with all its salt from the water, which grows
 with the volume, and with all of it from the kit, which does not. An abrasive in more or less water
-than the method asks is read as it is; its verdict stands only where the reading in proportion gives the same.
+than the method asks, or in dirty water, is read as it is; its verdict stands only where the reading in proportion,
+or less the whole reading of the water, gives the same.
 """
 
 from __future__ import annotations
@@ -83,18 +84,31 @@ def _titrated_blank(facts: Facts) -> Facts:
     return {name: facts.get("titrant_blank", value) if name == "titrant_volume" else value for name, value in facts.items() if name != "titrant_blank"}
 
 
-def on_ratio(test: Test, criterion: Criterion, result: Result | None, findings: Sequence[Finding]) -> list[Note]:
-    """The reason that withholds a verdict on an abrasive because it would rest on a ratio that the method does not know."""
-    odd = next((finding for finding in findings if finding.code == "volume.ratio"), None)
-    if odd is None or result is None or not result.uncertainty or result.quantity not in IN_PROPORTION or missing_fields(criterion):
+def on_water(test: Test, criterion: Criterion, result: Result | None, findings: Sequence[Finding]) -> list[Note]:
+    """The reasons that withhold a verdict on an abrasive because it would rest on the water it was extracted in."""
+    if result is None or not result.uncertainty or result.quantity not in OF_ABRASIVE or missing_fields(criterion):
         return []
-    ratios = [water.inside / solid.inside for facts in portions_of(test) if (water := facts.get("water_volume")) and (solid := _solid(facts))]
     figures = figures_of(result)
-    in_proportion = replace(figures, value=figures.value * fsum(ratios) / len(ratios))
-    return [Note(code=odd.code, params=odd.params)] if judge(criterion, in_proportion, []).verdict != _verdict(criterion, result) else []
+    otherwise = {"volume.ratio": _in_proportion, "water.above_limit": _less_the_water}
+    return [
+        Note(code=odd.code, params=odd.params)
+        for odd in {finding.code: finding for finding in findings if finding.code in otherwise}.values()
+        if judge(criterion, replace(figures, value=otherwise[odd.code](test, figures.value)), []).verdict != _verdict(criterion, result)
+    ]
 
 
-IN_PROPORTION = ("abrasive_conductivity_by_mass", "abrasive_conductivity_by_volume")
+OF_ABRASIVE = ("abrasive_conductivity_by_mass", "abrasive_conductivity_by_volume")
+
+
+def _in_proportion(test: Test, value: float) -> float:
+    """What the method's own ratio of water would have read."""
+    ratios = [water.inside / solid.inside for facts in portions_of(test) if (water := facts.get("water_volume")) and (solid := _solid(facts))]
+    return value * fsum(ratios) / len(ratios)
+
+
+def _less_the_water(test: Test, value: float) -> float:
+    """The least the abrasive itself can have brought: all that the water read taken off."""
+    return value - float(test.facts["water_conductivity"].inside)
 
 
 def _solid(facts: Facts) -> Quantity | None:
