@@ -152,61 +152,104 @@ def _restates(low: str, previous: Figure, figure: Figure, main: Figure) -> bool:
     return "," not in between or "i" in between
 
 
+@dataclass(frozen=True)
+class _Around:
+    """The words before and behind a figure; `near` are the closest of both, the figure a #."""
+
+    before: str
+    behind: str
+
+    @property
+    def near(self) -> str:
+        return self.before[-60:] + " # " + self.behind[:36]
+
+
 def _stands_alone(low: str, segment: Segment, figure: Figure, part: tuple[int, int], header: str) -> bool:
     """Whether nothing says that this figure is not a limit on salt."""
     begin, end = max(part[0], segment.start), min(part[1], segment.end)
-    before, behind = low[max(begin, figure.start - 110) : figure.start], low[figure.end : min(end, figure.end + 50)]
-    near = before[-60:] + " # " + behind[:36]
-    if (
-        subjects.OTHER_TRADE.search(before)
-        and not re.search(r"(?:steel|surface|plate|abrasive|hull|extract|wash|rins|salts? (?:on|level))", before[_last_end(subjects.OTHER_TRADE, before) :])
-        and figure.dimension not in ("amount_per_area",)
-    ):
-        return False
-    meter = list(_METER.finditer(before + " # " + behind[:28]))
-    last = meter[-1] if meter else None
-    binding = last and re.search(
-        r"(?:shall|must|may) not (?:be )?(?:exceed|more|over|above)|not exceed", before[last.end() if last.end() < len(before) else 0 :]
-    )
-    allowance = last and "uncertainty" in last.group() and not ("information" in near and "without allowance" not in before)
-    if last and not binding and not allowance:
-        return False
-    if (_DEVICE.search(before) or _TOLD.search(before + "#" + behind)) and not _SETS.search(before + behind):
-        return False
-    if _ABOUT.search(before) and not _BINDING.search(before):
-        return False
-    if figure.dimension in ("concentration", "parts", "mass_fraction") and re.match(rf"\s*(?:of\s+)?(?:free\s+)?(?:{_NOT_SALT.pattern})", behind):
-        return False
-    if _HISTORY.search(before) and not _BINDING.search(before + behind):
+    words = _Around(low[max(begin, figure.start - 110) : figure.start], low[figure.end : min(end, figure.end + 50)])
+    if _of_another_trade(figure, words) or _of_a_meter(words) or _only_told(words):
         return False
     context = f"{header} {low[segment.start : figure.end]}"
     if figure.dimension == "amount_per_area":
-        if figure.unit == "g/m2" and not SALT.search(context) and not figure.species:
-            return False
-        return not _NOT_SALT.search(near) or bool(SALT.search(near))
+        return _salt_on_steel(figure, words, context)
     if figure.dimension in ("conductivity", "impossible"):
-        if figure.unit in ("uS", "mS", "mg/m3", "mg/m"):
-            return bool(SALT.search(near) or SALT.search(context)) and (figure.unit != "mg/m3" or bool(re.search(r"surface|steel|plate|substrate", context)))
-        other = re.search(
-            r"resistivity|soil|trench|anode|hydraulic|thermal|electrical continuity|\bearth|hydro-?(?:static|test)|boiler|cooling|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|condensate|river|\bfuel|chamber|\bbath\b|floor|copper(?! (?:refinery |furnace )*slag)|alumin",
-            near,
-        )
-        return not other
-    substance = list(re.finditer(rf"{SALT.pattern}|{_NOT_SALT.pattern}", before + " # " + behind[:30]))
-    named = [m for m in substance if m.start() < len(before)] or substance
+        return _conductivity_of_salt(figure, words, context)
+    in_row = segment.kind == "row" and bool(SALT.search(low, segment.start, segment.end))
+    return _salt_content(figure, words, salty_row=bool(SALT.search(header)) or in_row)
+
+
+def _of_another_trade(figure: Figure, words: _Around) -> bool:
+    """Another water or material was spoken of last, or the figure itself is of one."""
+    last = words.before[_last_end(subjects.OTHER_TRADE, words.before) :]
+    if (
+        figure.dimension != "amount_per_area"
+        and subjects.OTHER_TRADE.search(words.before)
+        and not re.search(r"(?:steel|surface|plate|abrasive|hull|extract|wash|rins|salts? (?:on|level))", last)
+    ):
+        return True
+    content = figure.dimension in ("concentration", "parts", "mass_fraction")
+    return content and bool(re.match(rf"\s*(?:of\s+)?(?:free\s+)?(?:{_NOT_SALT.pattern})", words.behind))
+
+
+def _of_a_meter(words: _Around) -> bool:
+    """What an instrument can do or was checked with, unless the words bind all the same."""
+    meter = list(_METER.finditer(words.before + " # " + words.behind[:28]))
+    if not meter:
+        return False
+    last = meter[-1]
+    behind_it = words.before[last.end() if last.end() < len(words.before) else 0 :]
+    binding = re.search(r"(?:shall|must|may) not (?:be )?(?:exceed|more|over|above)|not exceed", behind_it)
+    allowance = "uncertainty" in last.group() and not ("information" in words.near and "without allowance" not in words.before)
+    return not binding and not allowance
+
+
+def _only_told(words: _Around) -> bool:
+    """A figure of an instrument, of an earlier time or of what is usual, in words that bind nobody."""
+    if (_DEVICE.search(words.before) or _TOLD.search(words.before + "#" + words.behind)) and not _SETS.search(words.before + words.behind):
+        return True
+    if _ABOUT.search(words.before) and not _BINDING.search(words.before):
+        return True
+    return bool(_HISTORY.search(words.before)) and not _BINDING.search(words.before + words.behind)
+
+
+def _salt_on_steel(figure: Figure, words: _Around, context: str) -> bool:
+    if figure.unit == "g/m2" and not SALT.search(context) and not figure.species:
+        return False
+    return not _NOT_SALT.search(words.near) or bool(SALT.search(words.near))
+
+
+_OTHER_CONDUCTIVITY = re.compile(
+    r"resistivity|soil|trench|anode|hydraulic|thermal|electrical continuity|\bearth|hydro-?(?:static|test)|boiler|cooling|feed ?water|drinking|effluent|waste ?water|ground ?water|sea ?water|ballast water|\bpool\b|condensate|river|\bfuel|chamber|\bbath\b|floor|copper(?! (?:refinery |furnace )*slag)|alumin"
+)
+
+
+def _conductivity_of_salt(figure: Figure, words: _Around, context: str) -> bool:
+    if figure.unit in ("uS", "mS", "mg/m3", "mg/m"):
+        salty = bool(SALT.search(words.near) or SALT.search(context))
+        return salty and (figure.unit != "mg/m3" or bool(re.search(r"surface|steel|plate|substrate", context)))
+    return not _OTHER_CONDUCTIVITY.search(words.near)
+
+
+_OF_SOMETHING_ELSE = re.compile(
+    r"\s*(?:n?acl|sodium chloride|salt)?\s?(?:solution|brine)|\s*of\s+(?:the\s+)?(?:tests?|readings?|all|locations|cement|surface|concrete|limit|area)|\s*(?:confidence|coverage|level of conf|probab|relative|r\.?h)"
+)
+
+
+def _salt_content(figure: Figure, words: _Around, *, salty_row: bool) -> bool:
+    """A concentration or a share: of salt by its own name, by what was named last before it, or by its row."""
+    substance = list(re.finditer(rf"{SALT.pattern}|{_NOT_SALT.pattern}", words.before + " # " + words.behind[:30]))
+    named = [m for m in substance if m.start() < len(words.before)] or substance
     if figure.species:
         salty = bool(SALT.search(figure.species) or figure.species.startswith("cl"))
     elif named:
-        salty = not _NOT_SALT.fullmatch((named[-1] if named[-1].start() < len(before) else named[0]).group())
+        salty = not _NOT_SALT.fullmatch((named[-1] if named[-1].start() < len(words.before) else named[0]).group())
     else:
-        salty = bool(SALT.search(header)) or (segment.kind == "row" and bool(SALT.search(low, segment.start, segment.end)))
-    if not salty or re.match(
-        r"\s*(?:n?acl|sodium chloride|salt)?\s?(?:solution|brine)|\s*of\s+(?:the\s+)?(?:tests?|readings?|all|locations|cement|surface|concrete|limit|area)|\s*(?:confidence|coverage|level of conf|probab|relative|r\.?h)",
-        behind,
-    ):
+        salty = salty_row
+    if not salty or _OF_SOMETHING_ELSE.match(words.behind):
         return False
     if figure.unit == "%":
-        return not re.search(r"cement|concrete|humid|confidence|coverage|uncertainty|tests\b.{0,20}$|two-sided|expanded", near) and figure.value < 20
+        return not re.search(r"cement|concrete|humid|confidence|coverage|uncertainty|tests\b.{0,20}$|two-sided|expanded", words.near) and figure.value < 20
     return True
 
 

@@ -150,54 +150,93 @@ def _mask(low: str, citations: list[Citation]) -> str:
     return "".join([*out, low[at:]])
 
 
-def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int, list[Citation]], comma: bool) -> list[Passage]:
-    out: list[Passage] = []
-    current, about, columns = "", "salt", ""
-    units: list[tuple[int, str]] = []
-    all_text = " ".join(segment.low for segment in chosen)
-    salty = bool(limits.SALT.search(all_text))
+@dataclass
+class _Walk:
+    """One walk over the segments, and what it remembers from one to the next."""
+
+    plain: Plain
+    masked: str
+    comma: bool
+    everything: str
+    salty: bool  # whether salt is spoken of anywhere
+    target: str = ""  # what limits without a subject are for
+    about: str = "salt"
+    columns: str = ""  # the head of the table that is walked through
+    units: list[tuple[int, str]] = field(default_factory=list)  # of its columns
     previous: Segment | None = None
-    limits_found = 0
-    for segment in chosen:
-        if limits_found > MOST_LIMITS:
-            break
-        low = masked
-        if segment.kind != "row" or (previous is not None and previous.kind == "row" and previous.paragraph != segment.paragraph):
-            columns, units = "", []
-        found = figures.find(plain, segment.start, segment.end, comma_decimals=comma, taken=[(c.start, c.end) for c in cited[id(segment)]])
-        if segment.kind == "row" and not any(f.dimension in ("amount_per_area", "conductivity", "parts", "concentration", "impossible") for f in found):
-            header_units = tables.header_units_of(low, segment)
-            data = any(re.fullmatch(r"\W*\d[\d.,]*\W*", low[a:b]) for a, b in tables.cells(low, segment))
-            if (header_units and not data) or re.search(r"accept|criteri|limit|method|frequency|requirement|extent", segment.low):
-                columns, units = segment.low, header_units
-        header = f"{segment.header} {columns if columns != segment.low else ''}".strip()
-        if not any(f.dimension in ("amount_per_area", "conductivity") for f in found):
-            found = sorted(found + tables.bare_numbers(low, segment, units if columns != segment.low else [], comma), key=lambda f: f.start)
-        continued = previous is not None and segment.kind == previous.kind == "row" and "\n" not in plain.text[previous.end : segment.start]
-        about = about if continued else _about(segment, header, about, salty)
-        if about == "other" and previous is not None and previous.kind == "row" != segment.kind and not limits.OTHER_TOPIC.search(segment.low):
-            about = "salt" if limits_found else about  # remarks under a table speak of all its rows
-        mentions = [m for m in subjects.find(low, segment.start, segment.end) if m.strong]
+    limits_found: int = 0
+
+    def passage(self, segment: Segment, citations: list[Citation]) -> Passage:
+        """What one segment says."""
+        found, header = self._figures(segment, citations)
+        self.about = self._topic(segment, header)
+        mentions = [m for m in subjects.find(self.masked, segment.start, segment.end) if m.strong]
         if segment.kind == "heading":
-            current = mentions[0].target if mentions else "" if limits.SALT.search(segment.low) else current
-        passage = Passage(segment, cited[id(segment)], found, header, about, "" if segment.kind == "row" else current)
-        _read_passage(masked, passage, current)
-        if passage.limits:
-            current = passage.limits[-1].target
-        elif (
-            mentions
-            and segment.kind != "row"
-            and about == "salt"
-            and (limits.SALT.search(segment.low) or mentions[0].target != subjects.STEEL or current != subjects.ABRASIVE)
-        ):
-            current = mentions[0].target if mentions[0].target in (subjects.STEEL, subjects.ABRASIVE) or limits.SALT.search(segment.low) else current
+            self.target = mentions[0].target if mentions else "" if limits.SALT.search(segment.low) else self.target
+        passage = Passage(segment, citations, found, header, self.about, "" if segment.kind == "row" else self.target)
+        _read_passage(self.masked, passage, self.target)
+        self.target = self._next_target(passage, mentions)
+        previous = self.previous
         beside = previous.low if previous is not None and previous.paragraph == segment.paragraph and not limits.SALT.search(previous.low) else ""
-        passage.limits = [one for one in passage.limits if one.words or _ours(one, segment, f"{header} {beside}", all_text)]
-        limits_found += len(passage.limits)
-        passage.target = passage.limits[-1].target if passage.limits else mentions[0].target if mentions else current
+        passage.limits = [one for one in passage.limits if one.words or _ours(one, segment, f"{header} {beside}", self.everything)]
+        passage.target = passage.limits[-1].target if passage.limits else mentions[0].target if mentions else self.target
         passage.strong = mentions[0].target if mentions else ""
-        out.append(passage)
-        previous = segment
+        self.limits_found += len(passage.limits)
+        self.previous = segment
+        return passage
+
+    def _figures(self, segment: Segment, citations: list[Citation]) -> tuple[list[Figure], str]:
+        """The figures of a segment, numbers under a unit of the table's head among them; and the headings over it."""
+        found = figures.find(self.plain, segment.start, segment.end, comma_decimals=self.comma, taken=[(c.start, c.end) for c in citations])
+        self._take_head(segment, found)
+        is_head = self.columns == segment.low
+        header = f"{segment.header} {'' if is_head else self.columns}".strip()
+        if not any(f.dimension in ("amount_per_area", "conductivity") for f in found):
+            bare = tables.bare_numbers(self.masked, segment, [] if is_head else self.units, self.comma)
+            found = sorted(found + bare, key=lambda f: f.start)
+        return found, header
+
+    def _take_head(self, segment: Segment, found: list[Figure]) -> None:
+        """Remember the head of a table while its rows last."""
+        previous = self.previous
+        if segment.kind != "row" or (previous is not None and previous.kind == "row" and previous.paragraph != segment.paragraph):
+            self.columns, self.units = "", []
+        if segment.kind != "row" or any(f.dimension in ("amount_per_area", "conductivity", "parts", "concentration", "impossible") for f in found):
+            return
+        units = tables.header_units_of(self.masked, segment)
+        data = any(re.fullmatch(r"\W*\d[\d.,]*\W*", self.masked[a:b]) for a, b in tables.cells(self.masked, segment))
+        if (units and not data) or re.search(r"accept|criteri|limit|method|frequency|requirement|extent", segment.low):
+            self.columns, self.units = segment.low, units
+
+    def _topic(self, segment: Segment, header: str) -> str:
+        """salt or other; a row that goes on keeps the topic, remarks under a table speak of all its rows."""
+        previous = self.previous
+        if previous is not None and segment.kind == previous.kind == "row" and "\n" not in self.plain.text[previous.end : segment.start]:
+            return self.about
+        about = _about(segment, header, self.about, salty=self.salty)
+        under_table = previous is not None and previous.kind == "row" != segment.kind and not limits.OTHER_TOPIC.search(segment.low)
+        return "salt" if about == "other" and under_table and self.limits_found else about
+
+    def _next_target(self, passage: Passage, mentions: list[subjects.Mention]) -> str:
+        """What the next segment is taken to speak of, where it does not say."""
+        if passage.limits:
+            return passage.limits[-1].target
+        if not mentions or passage.segment.kind == "row" or passage.about != "salt":
+            return self.target
+        named = mentions[0].target
+        if limits.SALT.search(passage.segment.low):
+            return named
+        return named if named == subjects.ABRASIVE or (named == subjects.STEEL and self.target != subjects.ABRASIVE) else self.target
+
+
+def _passages(plain: Plain, masked: str, chosen: list[Segment], cited: dict[int, list[Citation]], comma: bool) -> list[Passage]:
+    everything = " ".join(segment.low for segment in chosen)
+    walk = _Walk(plain, masked, comma, everything, salty=bool(limits.SALT.search(everything)))
+    out: list[Passage] = []
+    for segment in chosen:
+        if walk.limits_found > MOST_LIMITS:
+            break
+        out.append(walk.passage(segment, cited[id(segment)]))
     return out
 
 
@@ -219,7 +258,7 @@ def _ours(limit: Limit, segment: Segment, header: str, everything: str) -> bool:
     return True
 
 
-def _about(segment: Segment, header: str, before: str, salty: bool) -> str:
+def _about(segment: Segment, header: str, before: str, *, salty: bool) -> str:
     if limits.SALT.search(segment.low):
         return "salt"
     if limits.OTHER_TOPIC.search(segment.low) and not (limits.SALT.search(header) and segment.kind != "row"):

@@ -15,59 +15,23 @@ _OTHER_MEANS = re.compile(
 )
 
 
+Cannot = tuple[tuple[int, int], str, str]  # where, which method, why it cannot give the quantity
+_READS_ALL = "measures conductivity, which cannot tell chloride from other salts"
+
+
 def method_cannot_give_quantity(survey: Survey) -> Found:
     for claim in survey.claims:
         if not claim.limit.figure:
             continue
-        by_words = _words_that_cannot(claim)
-        if by_words:
-            start, end = claim.passage.segment.start + by_words.start(), claim.passage.segment.start + by_words.end()
-            words = " ".join(survey.plain.low[start:end].split())
-            why = "gives no conductivity" if claim.dimension == "conductivity" else "measures conductivity, which cannot tell chloride from other salts"
+        by_words = _words_that_cannot(survey, claim)
+        found = by_words or _standards_that_cannot(survey, claim)
+        if found:
+            place, method, why = found
+            said = f"“{method}”" if by_words else method
             yield (
-                survey.plain.span(start, end),
-                {"methods": words, "limit": claim.get("limit"), "why": why},
-                f"The method does not give this. “{words}” {why}; {shown(claim)} cannot be shown by it.",
-            )
-            continue
-        named = claim.methods or [c for c in claim.passage.citations if c.standard.gives in ("other", "visual")]
-        if not named:
-            continue
-        gives = {c.standard.gives for c in named} - {"", "requirement"}
-        own = claim.limit.segment.low
-        quantity = claim.get("quantity")
-        cannot = ""
-        if (
-            gives
-            and gives <= {"extraction"}
-            and claim.target == subjects.STEEL
-            and not any(_OTHER_MEANS.search(p.segment.low) for p in survey.passages if steel_passage(p, claim))
-        ):
-            cannot = "is an extraction only and gives no result"
-        elif gives and gives <= {"other", "visual"} and not any(c.standard.gives == "" for c in claim.methods):
-            cannot = f"is about {named[0].standard.about} and gives no salt result"
-        elif (
-            "conductivity" in gives
-            and "chloride" not in gives
-            and quantity in CHLORIDE
-            and quantity != "chloride_as_nacl_per_area"
-            and not re.search(r"\btubes?\b|titrat", own)
-        ):
-            cannot = "measures conductivity, which cannot tell chloride from other salts"
-        elif "chloride" in gives and "conductivity" not in gives and (quantity in CONDUCTOMETRIC or claim.dimension == "conductivity"):
-            cannot = "measures chloride and gives no conductivity"
-        elif (
-            claim.target == subjects.ABRASIVE
-            and any(c.standard.target == subjects.STEEL for c in claim.methods)
-            and not any(c.standard.target == subjects.ABRASIVE for c in claim.methods)
-        ):
-            cannot = "is for steel surfaces, not for abrasive"
-        if cannot:
-            names = " with ".join(dict.fromkeys(c.standard.name for c in named if c.standard.gives in gives)) or named[0].standard.name
-            yield (
-                _cited(survey, named),
-                {"methods": names, "limit": claim.get("limit"), "why": cannot},
-                f"The method does not give this. {names} {cannot}; {shown(claim)} cannot be shown by it.",
+                place,
+                {"methods": method, "limit": claim.get("limit"), "why": why},
+                f"The method does not give this. {said} {why}; {shown(claim)} cannot be shown by it.",
             )
 
 
@@ -75,13 +39,48 @@ _BY_TITRATION = re.compile(r"titrat\w*|silver nitrate|ion[- ]detection tubes?")
 _BY_METER = re.compile(r"(?:by|with|using|from|on)\s(?:an?\s|the\s)?conductivity[- ](?:meter|cell|probe|gauge)")
 
 
-def _words_that_cannot(claim: Claim) -> re.Match[str] | None:
+def _words_that_cannot(survey: Survey, claim: Claim) -> Cannot | None:
     """A means named in the sentence of the limit that measures something else, and no standard beside it."""
     own = claim.limit.segment.low
     chloride, conductivity = _BY_TITRATION.search(own), _BY_METER.search(own)
     if claim.methods or bool(chloride) == bool(conductivity) or claim.target != subjects.STEEL:
         return None
-    return chloride if claim.dimension == "conductivity" else conductivity if claim.get("quantity") == "chloride_per_area" else None
+    by_conductivity = claim.dimension == "conductivity"
+    named = chloride if by_conductivity else conductivity if claim.get("quantity") == "chloride_per_area" else None
+    if named is None:
+        return None
+    start, end = claim.passage.segment.start + named.start(), claim.passage.segment.start + named.end()
+    words = " ".join(survey.plain.low[start:end].split())
+    return survey.plain.span(start, end), words, "gives no conductivity" if by_conductivity else _READS_ALL
+
+
+def _standards_that_cannot(survey: Survey, claim: Claim) -> Cannot | None:
+    """Standards named for a limit that give another quantity, or none."""
+    named = claim.methods or [c for c in claim.passage.citations if c.standard.gives in ("other", "visual")]
+    gives = {c.standard.gives for c in named} - {"", "requirement"}
+    why = _why_not(survey, claim, named, gives)
+    if not why:
+        return None
+    names = " with ".join(dict.fromkeys(c.standard.name for c in named if c.standard.gives in gives)) or named[0].standard.name
+    return _cited(survey, named), names, why
+
+
+def _why_not(survey: Survey, claim: Claim, named: list[Citation], gives: set[str]) -> str:
+    """Why what these standards give is not what the limit is on; empty where it is."""
+    quantity, steel = claim.get("quantity"), claim.target == subjects.STEEL
+    targets = {c.standard.target for c in claim.methods}
+    if gives == {"extraction"} and steel and not any(_OTHER_MEANS.search(p.segment.low) for p in survey.passages if steel_passage(p, claim)):
+        return "is an extraction only and gives no result"
+    if gives and gives <= {"other", "visual"} and not any(c.standard.gives == "" for c in claim.methods):
+        return f"is about {named[0].standard.about} and gives no salt result"
+    counts_chloride = quantity in CHLORIDE and quantity != "chloride_as_nacl_per_area" and not re.search(r"\btubes?\b|titrat", claim.limit.segment.low)
+    if "conductivity" in gives and "chloride" not in gives and counts_chloride:
+        return _READS_ALL
+    if "chloride" in gives and "conductivity" not in gives and (quantity in CONDUCTOMETRIC or claim.dimension == "conductivity"):
+        return "measures chloride and gives no conductivity"
+    if claim.target == subjects.ABRASIVE and subjects.STEEL in targets and subjects.ABRASIVE not in targets:
+        return "is for steel surfaces, not for abrasive"
+    return ""
 
 
 def _cited(survey: Survey, citations: list[Citation]) -> tuple[int, int]:
