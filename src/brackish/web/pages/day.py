@@ -37,6 +37,7 @@ RESOURCES = {
 BEFORE, AFTER, SHORTEST = timedelta(minutes=20), timedelta(minutes=5), timedelta(minutes=40)
 RECENT = timedelta(hours=12)  # what ended before is another day's
 NEAR = timedelta(seconds=1)
+LONGEST = 12  # letters of a name at the head of a lane
 
 
 @dataclass(frozen=True)
@@ -200,7 +201,13 @@ def _people(shown: list[Run], hours: Hours) -> list[Lane]:
                 bars[-1] = Bar(last.kind, last.begin, stage.end, run.name)
             else:
                 bars.append(Bar("past" if past else "hands", stage.begin, stage.end, run.name))
-    return [Lane(name, name.split(" ")[0], tuple(bars), True) for name, bars in found.items()]
+    return [Lane(name, _short(name), tuple(sorted(bars, key=lambda bar: bar.begin)), True) for name, bars in found.items()]
+
+
+def _short(name: str) -> str:
+    """What stands at the head of a lane."""
+    first = name.split(" ")[0]
+    return first if len(first) <= LONGEST else f"{first[: LONGEST - 1]}…"
 
 
 def _vessels(shown: list[Run], hours: Hours) -> list[Lane]:

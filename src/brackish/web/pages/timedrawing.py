@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 
 from django.utils.formats import date_format
 from django.utils.safestring import SafeString, mark_safe
@@ -84,6 +85,21 @@ class Lane:
     bars: tuple[Bar, ...]
     person: bool
 
+    @cached_property
+    def tracks(self) -> list[int]:
+        """Each bar's place beside those of its time: somebody may be wanted in two places at once."""
+        ends: list[datetime] = []
+        places = []
+        for bar in self.bars:
+            place = next((number for number, end in enumerate(ends) if end <= bar.begin), len(ends))
+            ends[place : place + 1] = [bar.end]
+            places.append(place)
+        return places
+
+    @property
+    def breadth(self) -> int:
+        return max(self.tracks, default=0) + 1
+
 
 @dataclass(frozen=True)
 class Hours:
@@ -109,7 +125,10 @@ class Hours:
         return next((every for every in (5, 10, 20, 30, 60, 120, 240) if self.minutes / every <= 8), 480)
 
 
-ROW, HEAD, GAP = 44, 44, 16  # px
+LETTER = 9.0  # px, of a bold letter where letters are wide
+THIN = 9.0  # px, of a bar in which no letter can stand
+LEAST_ACROSS, LEAST_TALL = 700, 288  # px that a drawing is given: beside the names on a small desk, in a window of 320 px
+ROW, BAR, HEAD, GAP = 44, 26, 44, 16  # px
 
 
 def lanes(*, of: Sequence[Lane], hours: Hours, now: datetime) -> SafeString:
@@ -131,20 +150,22 @@ def lanes(*, of: Sequence[Lane], hours: Hours, now: datetime) -> SafeString:
         )
     for moment in hours.every(hours.numeral / 5):
         parts.append(markup('<line class="tick" x1="{0}%" x2="{0}%" y1="30" y2="34"/>', hours.at(moment)))
-    parts += [_across(bar, top + 9, hours) for lane, top in rows for bar in lane.bars]
+    for lane, top in rows:
+        high = BAR if lane.breadth == 1 else (ROW - 8) / lane.breadth
+        parts += [_across(bar, top + (ROW - high * lane.breadth) / 2 + high * track, high, hours) for bar, track in zip(lane.bars, lane.tracks, strict=True)]
     parts.append(_now_across(hours.at(now), y, now))
     return markup('<svg class="lanes-plot" height="{}" aria-hidden="true">{}</svg>', y, joined(parts))
 
 
-def _across(bar: Bar, y: int, hours: Hours) -> SafeString:
+def _across(bar: Bar, y: float, high: float, hours: Hours) -> SafeString:
     left, right = hours.at(bar.begin), hours.at(bar.end)
-    parts = [markup('<rect class="{}" x="{}%" width="{}%" y="{}" height="26"/>', bar.kind, left, _n(max(0.4, right - left)), y)]
+    parts = [markup('<rect class="{}" x="{}%" width="{}%" y="{}" height="{}"/>', bar.kind, left, _n(max(0.4, right - left)), _n(y), _n(high))]
     if bar.kind == "wait":
         parts.append(markup('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', left, right, y))
         parts += [markup('<line class="pump" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', hours.at(pump), y - 7, y) for pump in bar.pumps]
-    if right - left > 3.4:
+    if (right - left) * LEAST_ACROSS / 100 > _long(bar.text) + 5 and high > THIN:
         kind = f"{bar.kind}-text" if bar.kind != "wait" else ""
-        parts.append(markup('<text class="{}" x="{}%" dx="6" y="{}">{}</text>', kind, left, y + 17.5, bar.text))
+        parts.append(markup('<text class="{}" x="{}%" dx="4" y="{}">{}</text>', kind, left, _n(y + high / 2 + 4.5), bar.text))
     return joined(parts)
 
 
@@ -153,35 +174,39 @@ def _now_across(at: float, height: int, now: datetime) -> SafeString:
     return markup('<line class="now-line" data-now-line x1="{0}%" x2="{0}%" y1="22" y2="{1}"/>' + flag, at, height, now.isoformat(), _clock(now))
 
 
-FOOT, PER_MINUTE, LEAST, MOST = 38, 10.0, 260, 900  # px
+PER_MINUTE, LEAST, MOST = 10.0, 260, 900  # px
 EDGE = 15.0  # percent: where the hours end and the lanes begin
 
 
 def lanes_tall(*, of: Sequence[Lane], hours: Hours, now: datetime) -> SafeString:
-    """Downwards, for little width: time runs down, a column for each lane."""
+    """Downwards, for little width: time runs down, a column for each lane. What a column is too narrow for is written upwards."""
+    weights = [min(lane.breadth, 2) + 0.5 * lane.person for lane in of]
+    width = (100 - EDGE) / (sum(weights) or 1.0)
+    upright = any(_long(lane.short) > _px(width * weight) for lane, weight in zip(of, weights, strict=True))
+    foot = max((_long(lane.short) for lane in of), default=0) + 16 if upright else 38
     height = min(MOST, max(LEAST, hours.minutes * PER_MINUTE))
 
     def y(moment: datetime) -> float:
-        return _n(FOOT + height * hours.at(moment) / 100)
+        return _n(foot + height * hours.at(moment) / 100)
 
-    weights = [1.5 if lane.person else 1.0 for lane in of]
-    width = (100 - EDGE) / (sum(weights) or 1.0)
-    parts, left = [markup('<line class="edge" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', EDGE, FOOT, FOOT + height)], EDGE
+    parts, left = [markup('<line class="edge" x1="{0}%" x2="{0}%" y1="{1}" y2="{2}"/>', EDGE, foot, foot + height)], EDGE
     for moment in hours.every(hours.numeral):
         parts.append(markup('<line class="grid" x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE, y(moment)))
         parts.append(markup('<text class="hour" x="0" y="{}" dy="4" data-at="{}">{}</text>', y(moment), moment.isoformat(), _clock(moment)))
     for lane, weight in zip(of, weights, strict=True):
         column = _n(width * weight)
-        parts.append(markup('<text class="head-text" x="{}%" y="22" text-anchor="middle">{}</text>', _n(left + column / 2), lane.short))
-        parts += [_down(bar, _n(left + column * 0.06), _n(column * 0.8), y(bar.begin), y(bar.end), [y(pump) for pump in bar.pumps]) for bar in lane.bars]
+        parts.append(_lettered("head-text", lane.short, _n(left + column * 0.46), foot - 12, upright=upright, anchor="start" if upright else "middle"))
+        wide = column * 0.8 / lane.breadth
+        for bar, track in zip(lane.bars, lane.tracks, strict=True):
+            parts.append(_down(bar, _n(left + column * 0.06 + wide * track), _n(wide), y(bar.begin), y(bar.end), [y(pump) for pump in bar.pumps]))
         left = _n(left + column)
     parts.append(markup('<line class="now-line" data-now-down x1="{0}%" x2="100%" y1="{1}" y2="{1}"/>', EDGE - 2, y(now)))
     flag = '<svg y="{0}" overflow="visible" data-now-flag-down><rect class="now-flag" x="0" y="-11" width="44" height="22"/><text class="now-flag-text" x="22" y="4.5" text-anchor="middle" data-now-text data-at="{1}">{2}</text></svg>'
     parts.append(markup(flag, y(now), now.isoformat(), _clock(now)))
     return markup(
         '<svg class="lanes-plot" height="{}" data-top="{}" data-height="{}" aria-hidden="true">{}</svg>',
-        _n(FOOT + height + 10),
-        FOOT,
+        _n(foot + height + 10),
+        foot,
         _n(height),
         joined(parts),
     )
@@ -192,14 +217,26 @@ def _down(bar: Bar, x: float, width: float, top: float, bottom: float, pumps: li
     if bar.kind == "wait":
         parts.append(markup('<line class="wait-top" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', x, _n(x + width), top))
         parts += [markup('<line class="pump" x1="{0}%" x2="{1}%" y1="{2}" y2="{2}"/>', _n(x + width), _n(x + width * 1.18), pump) for pump in pumps]
-    if bottom - top > 15:
-        kind = f"{bar.kind}-text" if bar.kind != "wait" else ""
-        parts.append(
-            markup(
-                '<text class="{}" x="{}%" y="{}" text-anchor="middle">{}</text>', kind, _n(x + width / 2), _n(min((top + bottom) / 2 + 4, top + 18)), bar.text
-            )
-        )
+    upright = _long(bar.text) > _px(width)
+    if bottom - top > (_long(bar.text) if upright else 15) and _px(width) > THIN:
+        middle = (top + bottom) / 2 if upright else min((top + bottom) / 2, top + 14)
+        parts.append(_lettered(f"{bar.kind}-text" if bar.kind != "wait" else "", bar.text, _n(x + width / 2), _n(middle), upright=upright))
     return joined(parts)
+
+
+def _lettered(kind: str, text: str, x: float, y: float, *, upright: bool, anchor: str = "middle") -> SafeString:
+    """A text about a point; upright it runs upwards from there or about it."""
+    turned = mark_safe(' transform="rotate(-90)"') if upright else ""
+    words = '<svg x="{}%" y="{}" overflow="visible"><text class="{}"{} dy="4" text-anchor="{}">{}</text></svg>'
+    return markup(words, x, y, kind, turned, anchor, text)
+
+
+def _long(text: str) -> float:
+    return LETTER * len(text)
+
+
+def _px(percent: float) -> float:
+    return LEAST_TALL * percent / 100
 
 
 @dataclass(frozen=True)
