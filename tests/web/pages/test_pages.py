@@ -133,6 +133,15 @@ def test_what_if_says_what_is_wrong_with_a_figure(judged):
     assert "uS/cm" in text_of(judged, f"/jobs/{JOB}/results/T1?solution_volume=3 uS/cm")
 
 
+@pytest.mark.parametrize("typed", ["30,0", "30.0 mL", "30 ml", "0.03 L"])
+def test_what_if_takes_a_figure_as_every_other_field_does(judged, typed):
+    assert "is-fail" in judged.client("tester").get(f"/jobs/{JOB}/results/T1", {"solution_volume": typed}, headers={"X-Live": "1"}).content.decode()
+
+
+def test_what_if_never_guesses_what_1_250_means(judged):
+    assert "has a comma in its number" in text_of(judged, f"/jobs/{JOB}/results/T1?solution_volume=1,250")
+
+
 def test_correction_stands_in_the_history_with_old_value_reason_and_name(judged):
     state = judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()
     event = judged.writer("tester").set(("test", "T2", "facts", "reading"), ["9.7 uS/cm"], base=state["base"], reason="line above")

@@ -303,6 +303,18 @@ def test_full_kit_blank_of_another_volume_is_refused(carded):
     assert "guarded limit" in words_of(page_of(carded, "tester", "limits?volume=15&blank=&typed=1.0"))
 
 
+def test_card_takes_figures_with_a_comma_or_their_unit(carded):
+    wanted = words_of(page_of(carded, "tester", "limits?volume=15&area=1250&blank=&typed=1.2"))
+    assert "guarded limit" in wanted
+    for query in ("volume=15,0&area=1250&blank=&typed=1,2", "volume=15.0mL&area=12.5cm2&blank=&typed=1.2uS/cm"):
+        assert re.search(r"guarded limit .*? pass [\d.]+", words_of(page_of(carded, "tester", f"limits?{query}")))[0] in wanted
+
+
+def test_card_names_the_kind_of_its_blank_in_words(carded):
+    page = words_of(page_of(carded, "tester", "limits"))
+    assert "B1, full kit, " in page and "full-kit" not in page
+
+
 def test_one_odd_test_does_not_decide_the_volume(workspace):
     """The volume is that of the blank, the area that of most tests; the card says which."""
     document = footbridge(3)

@@ -30,7 +30,8 @@ from brackish.web.api.jobs import file_answer
 from brackish.web.ledger.outcomes import document_and_outcome
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import refused, screen, show
-from brackish.web.pages.pasted import Column, Table, fates, guess, in_unit, table_of, targets, units
+from brackish.web.pages.pasted import Column, Table, fates, guess, table_of, targets, units
+from brackish.web.pages.typed import in_unit
 from brackish.web.people.audit import note
 from brackish.web.people.rules import may
 

@@ -27,12 +27,13 @@ from brackish.prepare import limits
 from brackish.prepare.limits import READINGS, Card
 from brackish.quantities import DIMENSIONS, QUANTITIES, parse
 from brackish.quantities import show as shown
-from brackish.report.words import SENSE_WORDS, typed_amount, when
+from brackish.report.words import SENSE_WORDS, name_of, typed_amount, when
 from brackish.science import conformity
 from brackish.web.pages.card_drawing import meter_line
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.moment import moment_of
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.typed import in_unit
 from brackish.web.pages.whatif import judged_with
 
 Document = dict[str, Any]
@@ -129,7 +130,7 @@ def _asked(page: JobPage, spec: Document, criterion: Document, given: Any) -> tu
     if "blank" in given:
         chosen: Document = next((blank for blank in blanks if blank["id"] == given["blank"]), {})
     else:
-        fitting = [blank for blank in blanks if _fits(blank, _with_unit(given.get("volume", "").strip(), "mL"))]
+        fitting = [blank for blank in blanks if _fits(blank, in_unit(given.get("volume", "").strip(), "mL"))]
         chosen = latest_blank(fitting, criterion) or latest_blank(blanks, criterion)
     unit = DIMENSIONS[reads].inside
     now = given.get("typed", "").strip()
@@ -147,8 +148,8 @@ def _asked(page: JobPage, spec: Document, criterion: Document, given: Any) -> tu
         area, area_of = _first((given.get("area", "").strip(), ""), (_most(facts, AREAS, "area"), _("as in most tests of this job")), (USUAL["area"], ASSUMED))
         told = ASSUMED not in (volume_of, area_of)
         fields |= {"volume": volume.removesuffix(" mL"), "area": area.removesuffix(" mm2"), "volume_of": volume_of, "area_of": area_of}
-    water, patch = (_with_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
-    return Asked(spec, criterion, water, patch, {} if now else chosen, _with_unit(now, unit), told), fields
+    water, patch = (in_unit(fields.get(name, ""), unit) for name, unit in (("volume", "mL"), ("area", "mm2")))
+    return Asked(spec, criterion, water, patch, {} if now else chosen, in_unit(now, unit), told), fields
 
 
 def _first(*offers: tuple[str, object]) -> tuple[str, object]:
@@ -185,16 +186,12 @@ def _fits(blank: Document, volume: str) -> bool:
     return blank.get("kind") != "full-kit" or not own or not volume or _inside(str(own), "volume") == _inside(volume, "volume")
 
 
-def _with_unit(text: str, unit: str) -> str:
-    return text if not text or " " in text else f"{text} {unit}"
-
-
 def _blank_words(blank: Document) -> str:
     return ", ".join(
         part
         for part in (
             str(blank["id"]),
-            str(blank.get("kind", "")),
+            name_of(str(blank.get("kind", ""))).lower(),
             when(str(blank.get("at", ""))),
             "; ".join(typed_amount(str(each)) for each in blank["reading"]),
         )

@@ -29,6 +29,7 @@ from brackish.quantities import DIMENSIONS, shown_unit
 from brackish.record.document import read_job
 from brackish.record.job import Job
 from brackish.record.paths import document_of, paths_of
+from brackish.web.pages.typed import COMMA, NUMBER, in_unit
 
 Document = dict[str, Any]
 
@@ -39,9 +40,6 @@ WORDS = {  # heads of columns that people write, beside the names and labels of 
     "conductivity": "fact:reading", "reading": "fact:reading", "value": "fact:reading", "chloride": "fact:reading", "temp": "fact:temperature", "temperature": "fact:temperature",
     "volume": "fact:solution_volume", "area": "fact:compartment_area", "inspector": "tester", "by": "tester", "name": "tester", "dwell": "fact:dwell",
 }  # fmt: skip
-_COMMA = re.compile(r"([<>]?\s*-?\d+),(\d+)(?=\s|$)")
-_THOUSANDS = re.compile(r"\D*[1-9]\d{0,2},\d{3}")
-_NUMBER = re.compile(r"[<>]?\s*[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
 _DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,]+(\d{1,2}:\d{2})(?::\d{2})?)?")
 FLAGS = {"yes": True, "true": True, "1": True, "y": True, "no": False, "false": False, "0": False, "n": False}
 
@@ -90,7 +88,7 @@ def table_of(text: str) -> Table:
     rows = [(number, cells) for number, cells in read if any(cells)]
     if not rows:
         return Table((), (), ())
-    bare = any(_NUMBER.fullmatch(cell) for cell in rows[0][1])
+    bare = any(NUMBER.fullmatch(cell) for cell in rows[0][1])
     head = tuple(_("Column %d") % (index + 1) for index in range(len(rows[0][1]))) if bare else rows[0][1]
     body = rows if bare else rows[1:]
     kept = body[:MOST_ROWS]
@@ -144,12 +142,6 @@ def _head(title: str) -> tuple[str, str]:
             if title.endswith(ending):
                 return title.removesuffix(ending).strip(), unit
     return title, ""
-
-
-def in_unit(text: str, unit: str) -> str:
-    """A bare number in the unit that stands beside it; any other text as it is, also 1,250, which may be either."""
-    dotted = text if _THOUSANDS.fullmatch(text) else _COMMA.sub(r"\1.\2", text)
-    return f"{dotted} {unit}" if unit and _NUMBER.fullmatch(dotted) else text
 
 
 def _plain(text: str) -> str:
@@ -264,7 +256,7 @@ class _Draft:
         return texts if fact.repeats else texts[0] if texts else cell
 
     def _amount(self, cell: str, unit: str, fate: Fate) -> str:
-        dotted = _COMMA.sub(r"\1.\2", cell)
+        dotted = COMMA.sub(r"\1.\2", cell)
         if dotted != cell:
             fate.words.append(_("%(given)s is read as %(taken)s.") % {"given": cell, "taken": dotted})
         return in_unit(dotted, unit)

@@ -15,6 +15,7 @@ from brackish.errors import BrackishError, faults_of
 from brackish.quantities import QUANTITIES
 from brackish.record.paths import document_of, paths_of
 from brackish.report.case import Case
+from brackish.web.pages.typed import in_unit
 
 Document = dict[str, Any]
 FACTS = ("solution_volume", "temperature", "wash_volume", "extract_volume", "reading")
@@ -67,9 +68,7 @@ def changes(asked: list[Document]) -> list[tuple[tuple[str, ...], Any]]:
 
 
 def _value(field: Document) -> Any:
-    if not field["unit"]:
-        return field["now"]
-    text = field["now"] if field["now"].endswith(field["unit"]) else f"{field['now']} {field['unit']}"
+    text = in_unit(field["now"], field["unit"])
     return [text] if field["list"] else text
 
 
