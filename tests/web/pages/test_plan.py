@@ -37,13 +37,14 @@ def forms(workspace: Workspace, role: str = "inspector") -> dict[str, str]:
 
 def test_everything_of_the_plan_can_be_changed_and_what_was_begun_asks_why(job):
     found = forms(job)
-    assert set(found) == {"Item girder", "Item I2", "Place L1", "Place L2", "Test T1", "Test T2", "Person tester-a", "Kit meter"}
+    assert set(found) == {"Item girder", "Item I2", "Place L1", "Place L2", "Test T1", "Test T2", "Person tester-a", "Kit meter", "Blank B1"}
     assert {title for title, form in found.items() if 'name="reason" type="text" required' in form} == {
         "Item girder",
         "Place L1",
         "Test T1",
         "Person tester-a",
         "Kit meter",
+        "Blank B1",
     }
 
 
@@ -64,7 +65,7 @@ def test_what_is_taken_back_is_gone_and_comes_again(job):
 @pytest.mark.parametrize(
     ("role", "changes"),
     [
-        ("tester", {"Place L1", "Place L2", "Test T1", "Test T2", "Kit meter"}),
+        ("tester", {"Place L1", "Place L2", "Test T1", "Test T2", "Kit meter", "Blank B1"}),
         ("trainee", set()),
     ],
 )
@@ -108,3 +109,47 @@ def test_test_that_is_planned_has_its_first_choices(desk, role):
     (planned,) = [test for test in document_of(models.Job.objects.get(id=JOB))["test"] if test["id"] == "T2"]
     about = {"item": "girder", "location": "L1", "method": "patch-conductivity", "stage": "after-blasting"}
     assert planned == {"id": "T2", "purpose": "training" if role == "trainee" else "acceptance", **about}
+
+
+@pytest.mark.slow
+def test_blank_that_was_mistyped_is_corrected_with_its_reason_and_judged_again(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    before = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["results"][0]["value"]
+    page = desk.page(f"/jobs/{JOB}/plan")
+    change = page.locator("details", has=page.locator("summary", has_text="Change Blank B1")).first
+    change.locator("summary").click()
+    change.get_by_label("Reading", exact=True).fill("2,2")
+    change.get_by_label("All the water at the reading").fill("12.0")
+    change.get_by_label("Reason").fill("read from the sheet")
+    change.get_by_role("button", name="Write the change").click()
+    page.get_by_text("Written", exact=True).wait_for()
+    (blank,) = document_of(models.Job.objects.get(id=JOB))["blank"]
+    assert (blank["reading"], blank["solution_volume"]) == (["2.2 uS/cm"], "12.0 mL")
+    answer = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["results"][0]["value"]
+    assert answer < before
+    history = html.unescape(desk.workspace.client("reader").get(f"/jobs/{JOB}/history").content.decode())
+    assert "read from the sheet" in history
+
+
+@pytest.mark.slow
+def test_title_and_number_of_a_job_are_corrected_with_a_reason(desk):
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}")
+    change = page.locator("details", has=page.locator("summary", has_text="Change the job")).first
+    change.locator("summary").click()
+    change.get_by_label("Title").fill("Footbridge, span 3")
+    change.get_by_label("Number").fill("PQ-27")
+    change.get_by_role("button", name="Write the change").click()  # refused by the browser: no reason yet
+    assert not [event for event in events_of(JOB) if event.author == "inspector"]
+    change.get_by_label("Reason").fill("wrong span")
+    change.get_by_role("button", name="Write the change").click()
+    page.get_by_text("Written", exact=True).wait_for()
+    assert page.locator("h1").inner_text() == "Footbridge, span 3"
+    written = {event.path[-1]: (event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"}
+    assert written == {"title": ("Footbridge, span 3", "wrong span"), "number": ("PQ-27", "wrong span")}
+
+
+def test_only_who_agrees_changes_what_a_job_is_called(job):
+    offered = {role: "Change<span" in job.client(role).get(f"/jobs/{JOB}").content.decode() for role in ("owner", "inspector", "tester", "trainee", "reader")}
+    assert offered == {"owner": True, "inspector": True, "tester": False, "trainee": False, "reader": False}

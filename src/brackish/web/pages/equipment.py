@@ -340,7 +340,7 @@ def _blanks(uses: list[Use], at: datetime) -> list[Document]:
         dated = [(moment, blank) for blank in use.document.get("blank", []) if (moment := moment_of(blank.get("at")))]
         latest = max((moment.date() for moment, _blank in dated), default=None)
         rows += [
-            {"job": use.job, "blank": blank, "today": latest == at.date()}
+            {"job": use.job, "writes": use.writes, "blank": blank, "today": latest == at.date()}
             for moment, blank in sorted(dated, key=lambda pair: pair[0])
             if moment.date() == latest
         ]

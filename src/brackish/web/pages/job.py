@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
+from django.utils.translation import gettext as _
 
 from brackish.judge.wording import kind_of
 from brackish.report import figures
@@ -20,8 +21,10 @@ from brackish.web.pages.asked import asked
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.written import field_of
 
 Document = dict[str, Any]
+HEADING = ("title", "site", "number", "owner", "contractor", "governing_language")
 
 
 @screen
@@ -34,6 +37,8 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         "job",
         page=page,
         heading=document.get("job", {}),
+        heading_change=_heading(page),
+        needed=("title",),
         mark=None if page.faults else job_mark(case),
         asked=[] if page.faults else asked(case),
         kinds=[] if page.faults else _kinds(case),
@@ -46,6 +51,12 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         job_file=file_name(document, "json"),
         claims=[_claim(page, conflict) for conflict in page.conflicts],
     )
+
+
+def _heading(page: JobPage) -> Document:
+    """The form that changes what the job is called, where it is and whose it is."""
+    found = [field_of(page.document, ("job", name)) for name in HEADING] if page.may_agree else []
+    return {"title": _("the job"), "fields": found, "reason": True}
 
 
 def free_id(letter: str, entries: list[Document]) -> str:

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""What is to be tested, where, by whom and with what: items, places, planned tests, people, kit, each written, changed and taken back as events."""
+"""What is to be tested, where, by whom and with what: items, places, planned tests, people, kit, blanks, each written, changed and taken back as events."""
 
 from __future__ import annotations
 
@@ -28,19 +28,22 @@ FIELDS = {
     "test": ("location", "method", "purpose", "stage"),
     "person": ("name", "role"),
     "equipment": ("kind", "serial", "lot", "accuracy"),
+    "blank": ("kind", "reading", "solution_volume", "temperature", "at", "water"),
 }
-NEEDED = ("name", "kind", "method")  # without which a person would not find it again, or the reader not read it
+NEEDED = ("name", "kind", "method", "reading")  # without which a person would not find it again, or the reader not read it
 KIT = ("conductivity-meter", "thermometer", "balance", "syringe", "flask", "compartment", "sleeve", "tube", "solution", "burette")
 ROLES = ("tester", "inspector", "contractor", "owner", "witness")
 MOST_PLACES = 40  # to choose from; of more, one is named by its id
-REFERRING = frozenset(["item", "items", "parent", "location", "locations", "tester", "recorder", "person", "by", "equipment", "bottle", "retest_of", "tests"])
+REFERRING = frozenset(
+    ["item", "items", "parent", "location", "locations", "tester", "recorder", "person", "by", "equipment", "bottle", "blank", "retest_of", "tests"]
+)
 
 
 @screen
 def plan(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id, "write")
     document, things = page.document, _Things(page)
-    people, kit = ([each for each in document.get(kind, []) if "id" in each] for kind in ("person", "equipment"))
+    people, kit, blanks = ([each for each in document.get(kind, []) if "id" in each] for kind in ("person", "equipment", "blank"))
     return show(
         request,
         "job",
@@ -52,6 +55,7 @@ def plan(request: HttpRequest, job_id: str) -> HttpResponse:
         new_person=things.new("person"),
         kit=[things.entry("equipment", each["id"]) | {"name": kit_title(each), "accuracy": each.get("accuracy", "")} for each in kit],
         new_kit=things.new("equipment"),
+        blanks=[things.entry("blank", each["id"]) | {"blank": each} for each in blanks],
         needed=NEEDED,
     )
 
@@ -95,7 +99,7 @@ class _Things:
             "id": id,
             "title": f"{WORDS[kind]} {id}",
             "fields": self._fields(kind, id, item) if may else [],
-            "reason": begun or any(where[0] == "blank" for where in hanging),
+            "reason": begun or kind == "blank" or any(where[0] == "blank" for where in hanging),
             "withdrawal": [{"path": list(where), "was": value} for where, value in own] if free else [],
         }
 
