@@ -74,6 +74,7 @@ SHOWN_UNITS = {
     "uS/cm": "µS/cm", "umho/cm": "µmho/cm", "mg/m2": "mg/m²", "ug/cm2": "µg/cm²", "mm2": "mm²", "cm2": "cm²", "m2": "m²", "ft2": "ft²", "dm2": "dm²",
     "degC": "°C", "degF": "°F", "ug/mL": "µg/mL", "ug/L": "µg/L", "uL": "µL", "kg/m2/S": "kg·m⁻²·S⁻¹", "1/K": "1/K", "cm3": "cm³", "m3": "m³",
     "ug/g": "µg/g", "mg/cm2": "mg/cm²", "g/m2": "g/m²", "mg/dm2": "mg/dm²", "%/degC": "%/°C", "in2": "in²", "um": "µm",
+    "uS/m": "µS/m", "ug/m2": "µg/m²", "dm3": "dm³", "g/cm3": "g/cm³", "kg/m3": "kg/m³",
 }  # fmt: skip
 
 # Units people write that measure nothing here, with the reason.

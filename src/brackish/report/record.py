@@ -284,7 +284,7 @@ def _findings(found: list[Document]) -> list[Document]:
 def _assumed(found: list[Document]) -> list[Document]:
     if len(found) < 2:
         return [{"severity": one["severity"], "message": capital(one["message"]), "code": one["code"]} for one in found]
-    parts = [f"{name_of(one['params']['input']).lower()} ({one['params']['value']})" for one in found]
+    parts = [f"{name_of(one['params']['input']).lower()} ({typed_amount(one['params']['value'])})" for one in found]
     return [{"severity": found[0]["severity"], "message": f"Nothing was given for these, so common practice is assumed: {'; '.join(parts)}.", "code": ASSUMED}]
 
 

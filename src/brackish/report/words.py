@@ -42,9 +42,12 @@ _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d
 _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 
 
+_SPELT = {"pre-check": "Pre-check", "nacl": "NaCl", "ph": "pH"}  # what no rule makes of the key
+
+
 def name_of(key: str) -> str:
     """A key of a document as words: `volume_injected` to `Volume injected`."""
-    return key.replace("_", " ").replace("-", " ").capitalize()
+    return _SPELT.get(key) or key.replace("_", " ").replace("-", " ").capitalize()
 
 
 def label(key: str) -> Document:
@@ -61,8 +64,8 @@ def file_name(document: Document, ending: str) -> str:
 
 
 def capital(text: str) -> str:
-    """The text with a capital first letter, the rest untouched."""
-    return text[:1].upper() + text[1:]
+    """The text with a capital first letter, the rest untouched; one that begins like pH or mS stays as it is."""
+    return text if text[1:2].isupper() else text[:1].upper() + text[1:]
 
 
 def when(text: str) -> str:
