@@ -309,6 +309,10 @@ def test_what_is_left_empty_is_said_at_once_and_at_the_end(bench: Workbench, bro
         following(page)
         page.get_by_text("Left empty: Times drawn back and injected again: 1 of 6. The result may be low. Also left empty: Liquid lost.").wait_for()
         picture(page, "run-left-empty")
+        panel(page).locator("[data-back]").click()
+        expect(page.locator("[data-left-out]")).to_be_empty()  # the fields themselves stand there now
+        following(page)
+        page.get_by_text("Left empty: Times drawn back").wait_for()
         following(page)
         page.get_by_text("Left empty: All the water at the reading. Without it there is no verdict. Also left empty: Where the extract was read.").wait_for()
         limit = panel(page).locator("[data-limits]")
@@ -499,6 +503,15 @@ def test_whoever_is_signed_in_is_offered_as_the_tester_and_names_themself_alone(
     for path, value in ((("person", "tester-a", "name"), "Trainee"), (("person", "trainee", "certificate"), "level 3")):
         (answer,) = workspace.send("trainee", workspace.writer("trainee", path[-1]).set(path, value), expect="refused")
         assert answer["errors"][0]["code"] == "event.not_yours"
+
+
+@pytest.mark.parametrize(("method", "said"), [("patch-conductivity", "Over the meter’s range"), ("sleeve-chloride-tube", "Over the last mark")])
+def test_a_reading_out_of_range_is_named_by_what_reads_it(method, said, workspace: Workspace):
+    document = planned(1)
+    document["test"][0]["method"] = method
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    page = workspace.client("tester").get(f"/jobs/{JOB}/run/T1").content.decode()
+    assert [words for words in ("Over the meter’s range", "Over the last mark") if words in page] == [said]
 
 
 def test_devices_not_allowed_opens_the_refusal(workspace: Workspace):

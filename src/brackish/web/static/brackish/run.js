@@ -38,6 +38,7 @@ function show(name, { focus = true } = {}) {
   for (const [key, panel] of panels) panel.hidden = key !== name;
   open = name;
   const panel = panels.get(name);
+  main.querySelector("[data-left-out]").textContent = ""; // it was said of another step
   window.scrollTo(0, 0);
   if (focus) panel.querySelector("h1").focus({ preventScroll: true });
   stayAwake(run.steps.includes(open));
@@ -110,7 +111,7 @@ async function forward() {
   if (run.steps.includes(to) || to === "end") changes.push(...begins(to, at));
   const left = over() ? [] : leftOut(panel);
   show(to);
-  main.querySelector("[data-left-out]").textContent = inWords(left); // what was said of the last step goes with the next one
+  main.querySelector("[data-left-out]").textContent = inWords(left);
   if (changes.length) await write(changes, { quiet: true, reason });
   for (const count of panel.querySelectorAll('[data-kind="count"]')) look(count);
 }
