@@ -10,6 +10,7 @@ import re
 import pytest
 
 from brackish.prepare import clause, limits
+from brackish.web import models
 from brackish.web.ledger.store import events_of
 from brackish.web.pages import limits_card
 from brackish.web.pages.clause_lines import lines_of, note_of, understood
@@ -189,9 +190,13 @@ def test_rule_is_answered_with_what_the_rule_needs(workspace, adopted):
     workspace.send("owner", *[writer.set(path, value) for path, value in answer])
     said = words_of(page_of(workspace))
     assert "Answered in part Still not agreed: Guard band, Level" in said and 'class="question is-must"' in page_of(workspace)
+    assert models.Job.objects.get(id=JOB).waiting_for == "questions"
+    if adopted:
+        assert "Answer it in the requirement Answered in part" in words_of(workspace.client("inspector").get(f"/jobs/{JOB}").content.decode())
     workspace.send("owner", *[writer.set(paths[name], value) for name, value in (("guard_band", "two-sided"), ("level", "95 %"))])
     said = words_of(page_of(workspace))
     assert "Answered in part" not in said and "Answered" in said
+    assert models.Job.objects.get(id=JOB).waiting_for == ("signature" if adopted else "questions")  # what nobody adopted judges nothing
 
 
 @pytest.mark.slow

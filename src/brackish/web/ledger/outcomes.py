@@ -254,10 +254,12 @@ def waiting_for(state: Fold, outcome: Document) -> str:
         return "conflict"
     if "errors" in outcome:
         return "correction"
-    questions = state.document.get("question", [])
-    if any(isinstance(each, dict) and not each.get("answer") for each in (questions if isinstance(questions, list) else [])):
+    written = state.document.get("question", [])
+    questions = [each for each in written if isinstance(each, dict)] if isinstance(written, list) else []
+    judged: Any = outcome["job"]
+    if any(not each.get("answer") for each in questions) or _not_agreed(judged["reasons"], asked=bool(questions)):
         return "questions"
-    verdict = outcome["job"]["verdict"]  # type: ignore[index]
+    verdict = judged["verdict"]
     if verdict == "fail":
         return "release"
     if verdict == "inconclusive":
@@ -265,6 +267,12 @@ def waiting_for(state: Fold, outcome: Document) -> str:
     if verdict == "withheld":
         return "tests"
     return "nothing" if any(signature.current for signature in state.signatures) else "signature"
+
+
+def _not_agreed(reasons: list[Document], *, asked: bool) -> bool:
+    """Whether an answer is still wanted although each question has one: it left open what a verdict needs, or nobody adopted what was answered."""
+    codes = {str(each["code"]) for each in reasons}
+    return any(code.startswith("criterion.") and code.endswith("_missing") for code in codes) or (asked and "criterion.none" in codes)
 
 
 def is_current(job: models.Job) -> bool:

@@ -19,6 +19,7 @@ from brackish.web import models
 from brackish.web.pages import history
 from brackish.web.pages.asked import asked
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.criterion_form import SETTLES
 from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.written import field_of
@@ -42,7 +43,7 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         mark=None if page.faults else job_mark(case),
         asked=[] if page.faults else asked(case),
         kinds=[] if page.faults else _kinds(case),
-        questions=[entry for entry in document.get("question", []) if isinstance(entry, dict)],
+        questions=_questions(page),
         next_question=free_id("Q", document.get("question", [])),
         people=_people(document),
         kit=[{"id": entry.get("id", ""), "runs": equipment_words(entry)} for entry in document.get("equipment", [])] if not page.faults else [],
@@ -57,6 +58,13 @@ def _heading(page: JobPage) -> Document:
     """The form that changes what the job is called, where it is and whose it is."""
     found = [field_of(page.document, ("job", name)) for name in HEADING] if page.may_agree else []
     return {"title": _("the job"), "fields": found, "reason": True}
+
+
+def _questions(page: JobPage) -> list[Document]:
+    """The questions of the job; one is answered in part where a verdict still lacks a field that it is about."""
+    lacking = {each["code"].removeprefix("criterion.").removesuffix("_missing") for each in page.outcome["job"]["reasons"]}
+    open_codes = {code for field, codes in SETTLES.items() if field in lacking for code in codes}
+    return [{**entry, "in_part": entry.get("code") in open_codes} for entry in page.document.get("question", []) if isinstance(entry, dict)]
 
 
 def free_id(letter: str, entries: list[Document]) -> str:
