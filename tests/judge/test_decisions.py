@@ -51,6 +51,27 @@ def test_each_rule_and_sense_at_and_between_the_edges(rule, sense, expected):
     assert found == expected[rule].split()
 
 
+@pytest.mark.parametrize(
+    ("rule", "sense", "edges"),
+    [
+        ("guarded-acceptance", "at-most", (38.0, 38.0)),
+        ("guarded-rejection", "at-most", (42.0, 42.0)),
+        ("three-way", "at-most", (38.0, 42.0)),
+        ("guarded-acceptance", "at-least", (42.0, 42.0)),
+        ("guarded-rejection", "at-least", (38.0, 38.0)),
+        ("three-way", "at-least", (42.0, 38.0)),
+    ],
+)
+def test_edges_are_where_the_rule_accepts_and_rejects(rule, sense, edges):
+    row = verdict(ruled(rule, "40 mg/m2", sense=sense))
+    assert (row["accepts_to"], row["rejects_from"]) == edges
+
+
+def test_a_customer_is_told_the_guard_band_that_accepts_not_the_uncertainty():
+    told = verdict(ruled("guarded-rejection", "31 mg/m2"))["sentences"][1]
+    assert "past the limit by no more than 2\u00a0mg/m² is accepted" in told
+
+
 def test_comparison_is_below_at_or_over():
     assert [decided("simple-acceptance", f"{limit} mg/m2")[1] for limit in ("40", "31.6", "20")] == ["below", "at", "over"]
 

@@ -356,3 +356,11 @@ def test_fail_of_an_abrasive_that_its_dirty_water_explains_is_withheld(reading, 
     assert verdict(document)["verdict"] == expected
     assert codes(verdict(document)) == (["water.above_limit"] if expected == "withheld" else [])
     assert ("water.above_limit" in findings(document)) is (water == "20 uS/cm")
+
+
+def test_portions_whose_mean_is_nothing_disagree_without_an_error():
+    """0.5 mL over and 0.5 mL under the blank: 10 mg/kg apart, about a mean of 0."""
+    facts = {"titrant": "silver-nitrate", "titrant_concentration": "0.0141 mol/L", "titrant_blank": "1.5 mL"}
+    rows = [chloride_portion(text) for text in ("1.0 mL", "2.0 mL")]
+    document = of("abrasive-chloride-titration", facts, "chloride_mass_fraction", "25 mg/kg", kind="abrasive", portions=rows)
+    assert findings(document)["replicate.disagree"]["params"]["share"] == "over 1000\u00a0%"

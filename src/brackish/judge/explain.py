@@ -100,5 +100,5 @@ def _means(verdict: Mapping[str, Any], thing: str, uncertainty: str, on_failure:
         then = f" What follows: {on_failure.rstrip('.')}." if on_failure else ""
         return f"{off}, and by the rule agreed beforehand {thing} does not pass.{then}"
     if verdict.get("accepted"):
-        return f"{off}; past the limit by less than that is accepted by the rule agreed beforehand, so {thing} is accepted."
+        return f"{off}; past the limit by no more than {verdict['shown_guard_band']} is accepted by the rule agreed beforehand, so {thing} is accepted."
     return f"{off}, and by the rule agreed beforehand {thing} passes; that holds for {thing} at that time."

@@ -54,7 +54,8 @@ def _note_disagreement(kit: Kit, method: Method, parts: list[Measurement]) -> No
     check = agreement.check_share(values=values, share=parse(rule["relative"], dimension="ratio").inside, floor=floor)
     if not check.agree:
         given = show(to_shown(value=check.spread, quantity=quantity), unit=kind.shown_unit, decimals=2)
-        share = show(100.0 * check.spread * len(values) / abs(fsum(values)), unit="%", decimals=1)
+        mean = abs(fsum(values)) / len(values)
+        share = show(100.0 * check.spread / mean, unit="%", decimals=1) if mean else "over 1000\u00a0%"
         kit.note("replicate.disagree", "warning", given=given, share=share, allowed=f"{rule['relative']} and {rule['floor']}")
 
 

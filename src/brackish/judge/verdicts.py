@@ -189,13 +189,13 @@ def judgement_dict(criterion: Criterion, judgement: Judgement) -> dict[str, Any]
 
 
 def _add_edges(row: dict[str, Any], judgement: Judgement, criterion: Criterion, figures: Figures) -> None:
-    """Where a guarded rule accepts and rejects, for the ruler and the sentence."""
-    if judgement.limit is None or not judgement.guard_band:
+    """Where a guarded rule accepts and rejects, for the ruler and the sentence; one place, where nothing is inconclusive."""
+    if judgement.limit is None or not judgement.guard_band or not criterion.sense:
         return
     kind = QUANTITIES[figures.quantity]
-    mirror = -1.0 if criterion.sense == "at-least" else 1.0
-    for name, sign in (("accepts_to", -1.0), ("rejects_from", 1.0)):
-        edge = to_shown(value=judgement.limit + sign * mirror * judgement.guard_band, quantity=figures.quantity)
+    agreed = {"rule": criterion.decision_rule, "sense": criterion.sense}
+    for name, edge_of in (("accepts_to", conformity.acceptance_limit), ("rejects_from", conformity.rejection_limit)):
+        edge = to_shown(value=edge_of(limit=judgement.limit, guard_band=judgement.guard_band, **agreed), quantity=figures.quantity)
         row |= {name: edge, f"shown_{name}": show(edge, unit=kind.shown_unit, decimals=kind.decimals)}
 
 
