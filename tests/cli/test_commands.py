@@ -242,6 +242,7 @@ def test_demo_writes_a_report_of_every_job_it_can_read(ran, tmp_path):
     (small / "two.toml").write_text("format = 3")
     found = ran("demo", "--reports", "--examples", str(small), "-o", str(tmp_path / "out"))
     assert found.status == 0 and "Refused" in found.out
+    assert f"see: brackish evaluate {small / 'two.toml'}" in found.out  # as it can be typed here
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["one.pdf"]
 
 

@@ -58,7 +58,7 @@ def reports(options: argparse.Namespace) -> int:
             kind = kind_of(outcome.to_dict()["job"])
             row["report"] = write(str(options.output / f"{file.stem}.pdf"), render.render(job=job, outcome=outcome.to_dict()))
         except BrackishError as error:
-            row |= {"verdict": "refused", "summary": f"{len(faults_of(error))} faults, see: brackish evaluate {file.name}"}
+            row |= {"verdict": "refused", "summary": f"{len(faults_of(error))} faults, see: brackish evaluate {_near(file)}"}
         rows.append(row)
         if not options.json:
             print(f"[{number}/{len(files)}] {MARKS.get(kind, '×')} {VERDICT_WORDS.get(kind, 'Refused'):<23} {file.stem}: {row['summary']}", flush=True)
@@ -67,6 +67,12 @@ def reports(options: argparse.Namespace) -> int:
     else:
         print(f"\nReports are in {options.output.resolve()}. Next: brackish verify {options.output / files[0].stem}.pdf")
     return 0
+
+
+def _near(file: Path) -> Path:
+    """The path as a person would type it here."""
+    here = Path.cwd()
+    return file.relative_to(here) if file.is_relative_to(here) else file
 
 
 def _files(folder: Path) -> list[Path]:
