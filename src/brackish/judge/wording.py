@@ -270,7 +270,8 @@ def _position(row: Mapping[str, Any], good: str) -> str:
 def item_sentence(row: Mapping[str, Any], unit: str) -> str:
     """One line on an item: the word and its count, or the reason."""
     counted, required = row["counted"], row.get("required")
-    of = f"{counted} of {required} {unit}s" if required is not None else f"{counted} {unit}{'' if counted == 1 else 's'}"
+    s = "" if (counted if required is None else required) == 1 else "s"
+    of = f"{counted} {unit}{s}" if required is None else f"{counted} of {required} {unit}{s}"
     codes = {reason["code"] for reason in row["reasons"]}
     if row["verdict"] == "withheld" and codes <= {"count.missing", "count.planned"}:
         return f"Not yet, {of}"
