@@ -10,6 +10,7 @@ from math import sqrt
 
 import pytest
 
+from brackish.errors import InputFaults
 from tests.judge.jobs import job
 from tests.judge.reading import assumed, budget, findings, result, row_of
 
@@ -40,6 +41,19 @@ def test_certificate_is_divided_by_its_factor():
     line = budget(with_kit(flask), "solution_volume")
     assert line["standard_uncertainty"] == pytest.approx(0.02)
     assert line["provenance"] == "certificate"
+
+
+def test_certificate_of_a_meter_in_its_own_unit_is_an_error_of_each_reading():
+    document = job(equipment__certified_uncertainty="0.4 uS/cm", equipment__coverage_factor="2")
+    for name in ("reading", "blank"):
+        assert budget(document, name)["standard_uncertainty"] == pytest.approx(sqrt(0.2**2 + 0.1**2 / 12))
+    assert (budget(document, "meter_gain")["standard_uncertainty"], budget(document, "meter_gain")["provenance"]) == (0.0, "certificate")
+
+
+def test_step_of_a_display_is_no_share():
+    with pytest.raises(InputFaults) as refused:
+        budget(job(equipment__resolution="1 %"), "reading")
+    assert refused.value.faults[0].place == "equipment[meter].resolution"
 
 
 def test_certificate_without_factor_takes_two_with_a_finding():

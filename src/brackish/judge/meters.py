@@ -2,7 +2,7 @@
 """A conductivity meter: what its display leaves open, its gain, its temperature coefficient and reference.
 
 The share of the reading in its accuracy, or its verification of the day, is the gain: one error of all
-that the meter read. Range and digit parts and the display are errors of each reading on its own.
+that the meter read. Range and digit parts, the display, and a certificate in the meter's own unit are errors of each reading on its own.
 """
 
 from __future__ import annotations
@@ -26,14 +26,19 @@ def reading(kit: Kit, *, name: str, readings: Sequence[Quantity], key: str, mete
 def _display(kit: Kit, meter: Equipment | None, name: str) -> list[Part]:
     step = _resolution(kit, meter, name)
     parts: list[Part] = [(uncertainty.from_resolution(step=step), INFINITE)]
+    if meter and meter.certified_uncertainty and meter.certified_uncertainty.dimension != "ratio":
+        return [*parts, (certified(kit, meter, 0.0), INFINITE)]
     half_width = meter.accuracy.amount + meter.accuracy.digits * step if meter and meter.accuracy else 0.0
     return [*parts, (uncertainty.from_limits(half_width=half_width), INFINITE)] if half_width else parts
 
 
 def _resolution(kit: Kit, meter: Equipment | None, name: str) -> float:
-    if meter and (meter.resolution or meter.graduation):
-        return (meter.resolution or meter.graduation).inside  # type: ignore[union-attr]
-    return kit.assumed("resolution", input=name).inside
+    step = _step(meter)
+    return (step or kit.assumed("resolution", input=name)).inside
+
+
+def _step(meter: Equipment | None) -> Quantity | None:
+    return (meter.resolution or meter.graduation) if meter else None
 
 
 def gain(kit: Kit, meter: Equipment | None) -> Given:
@@ -43,8 +48,9 @@ def gain(kit: Kit, meter: Equipment | None) -> Given:
 
 
 def _by_maker(kit: Kit, meter: Equipment | None, given: Given) -> Given:
-    if meter and meter.certified_uncertainty and meter.certified_uncertainty.dimension == "ratio":
-        return given._replace(standard_uncertainty=certified(kit, meter, 1.0), provenance="certificate", why=f"certificate of {meter.id}")
+    if meter and meter.certified_uncertainty:
+        share = certified(kit, meter, 1.0) if meter.certified_uncertainty.dimension == "ratio" else 0.0
+        return given._replace(standard_uncertainty=share, provenance="certificate", why=f"certificate of {meter.id}")
     if meter and meter.accuracy:
         return given._replace(standard_uncertainty=uncertainty.from_limits(half_width=meter.accuracy.share), why=f"{meter.accuracy.text} of {meter.id}")
     limit = kit.assumed("accuracy", input="meter_gain")
@@ -118,7 +124,7 @@ def allowed(meter: Equipment, check: Verification) -> float:
     """The limits of error at the reading of a check, all terms added, relative."""
     if meter.accuracy is None:
         return figure("accuracy").inside
-    step = (meter.resolution or figure("resolution")).inside
+    step = (_step(meter) or figure("resolution")).inside
     return meter.accuracy.share + (meter.accuracy.amount + meter.accuracy.digits * step) / check.reading.inside
 
 

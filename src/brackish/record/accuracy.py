@@ -42,6 +42,12 @@ DIMENSION_OF_KIND = {
 }
 
 
+def dimensions_of_figure(kind: str, *, share: bool) -> tuple[str, ...]:
+    """What a figure of an instrument of this kind may be in: its own unit, and where a `share` is meant also %."""
+    own = (DIMENSION_OF_KIND[kind],) if kind in DIMENSION_OF_KIND else tuple(DIMENSION_OF_KIND.values())
+    return tuple(dict.fromkeys(("ratio", *own) if share else own))
+
+
 def read_accuracy(text: str, *, dimension: str) -> Accuracy:
     """An accuracy statement as limits of error; raises InputError naming the term that cannot be read."""
     share, amount, digits = 0.0, 0.0, 0

@@ -18,7 +18,7 @@ from brackish.errors import InputError, OutOfRange
 from brackish.library.frozen import Frozen
 from brackish.quantities import QUANTITIES, Quantity
 from brackish.record import fields as f
-from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, read_accuracy
+from brackish.record.accuracy import DIMENSION_OF_KIND, Accuracy, dimensions_of_figure, read_accuracy
 from brackish.record.specification import STAGES, Criterion, Specification
 from brackish.science import solutions
 
@@ -26,9 +26,12 @@ PURPOSES = ("acceptance", "retest", "pre-check", "pair", "training", "dispute")
 FORMAT = "brackish-job/1"
 
 
-def _instrument_figure(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
-    own = DIMENSION_OF_KIND.get(str(table.get("kind", "")))
-    return f.as_quantity(value, ("ratio", own) if own else ("ratio", *dict.fromkeys(DIMENSION_OF_KIND.values())), positive=True)
+def _certified(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
+    return f.as_quantity(value, dimensions_of_figure(str(table.get("kind", "")), share=True), positive=True)
+
+
+def _step(value: Any, place: str, faults: f.Faults, table: Mapping) -> Quantity:
+    return f.as_quantity(value, dimensions_of_figure(str(table.get("kind", "")), share=False), positive=True)
 
 
 def _accuracy(value: Any, place: str, faults: f.Faults, table: Mapping) -> Accuracy:
@@ -91,11 +94,11 @@ class Equipment(Frozen):
     expiry: date | None = f.last_day()
     opened_at: datetime | None = f.moment()
     certificate: str = f.text("")
-    certified_uncertainty: Quantity | None = f.custom(_instrument_figure, says="expanded uncertainty of the certificate, in % or in the unit of the instrument")
+    certified_uncertainty: Quantity | None = f.custom(_certified, says="expanded uncertainty of the certificate, in % or in the unit of the instrument")
     coverage_factor: float | None = f.custom(_factor, says="number, of the certificate; 2 if absent, with a finding")
     range: str = f.text("")
-    graduation: Quantity | None = f.custom(_instrument_figure, says="one division of the scale")
-    resolution: Quantity | None = f.custom(_instrument_figure, says="one step of the display, such as 0.1 uS/cm")
+    graduation: Quantity | None = f.custom(_step, says="one division of the scale")
+    resolution: Quantity | None = f.custom(_step, says="one step of the display, such as 0.1 uS/cm")
     accuracy: Accuracy | None = f.custom(_accuracy, says="limits of error, such as 1 % or 0.5 % of 200 uS/cm + 1 digit")
     temperature_compensation: str = f.choice("none", "linear", "natural-water", default="")
     temperature_coefficient: Quantity | None = f.quantity("temperature_coefficient", default=None, positive=True)

@@ -67,7 +67,8 @@ def fields(workspace: Workspace, address: str, role: str = "tester") -> dict[tup
         ((*CRITERION, "test_within"), "h", "", "min"),
         (("blank", "B1", "reading"), "uS/cm", "1.2", "mg/L"),
         (("equipment", "meter", "accuracy"), "%", "1", "uS/cm"),
-        (("equipment", "meter", "graduation"), "", "", "uS/cm"),  # of the reading, or an amount: a bare number could be either
+        (("equipment", "meter", "graduation"), "uS/cm", "", "mS/m"),
+        (("equipment", "meter", "certified_uncertainty"), "", "", "uS/cm"),  # of the reading, or an amount: a bare number could be either
     ],
 )
 def test_amount_has_its_unit_beside_it_and_says_what_else_may_be_typed(path, unit, typed, also):

@@ -20,7 +20,7 @@ from brackish import library
 from brackish.errors import UnknownMethod
 from brackish.library.types import Fact, Method
 from brackish.quantities import DIMENSIONS, QUANTITIES, shown_unit
-from brackish.record.accuracy import DIMENSION_OF_KIND
+from brackish.record.accuracy import dimensions_of_figure
 from brackish.record.fields import fields_of
 from brackish.record.job import Job
 from brackish.record.paths import Path, is_named_list
@@ -191,8 +191,7 @@ def _dimensions(said: dataclasses.Field, path: Path, table: Document) -> tuple[s
     """The dimensions of an amount, also where they hang on the rest of its table."""
     name = path[-1]
     if path[0] == "equipment" and len(path) == 3 and name in ("accuracy", "resolution", "graduation", "certified_uncertainty"):
-        own = DIMENSION_OF_KIND.get(str(table.get("kind", "")))
-        return ("ratio", own) if own else ("ratio", *dict.fromkeys(DIMENSION_OF_KIND.values()))
+        return dimensions_of_figure(str(table.get("kind", "")), share=name in ("accuracy", "certified_uncertainty"))
     if path[0] == "blank" and name == "reading":
         return ("conductivity", "concentration")
     if path[2:3] == ("criterion",) and name in ("limit", "limit_mean", "guard_band"):
