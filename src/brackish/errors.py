@@ -239,6 +239,7 @@ WORDS = {
     "access.not_found": "There is no {given} in your sight. Check the id, or ask the owner for access.",
     "access.not_allowed": "As {role} you may not {asked}. Who may: {allowed}. Ask one of them.",
     "access.wrong_password": "Name and password do not match.",
+    "access.not_your_password": "That is not your password. Type the one you sign in with.",
     "access.too_many_tries": "Too many wrong tries. Wait {minutes} minutes, then try again.",
     "access.link_used": "This link was used already, or is too old. Ask for a new one.",
     "access.name": "{given} cannot be a name to sign in with. Use 2 to 99 small letters, digits, dots, hyphens and underscores.",

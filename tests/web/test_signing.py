@@ -128,6 +128,14 @@ def test_wrong_password_signs_nothing(signer):
     assert signer.get(URL).json()["signatures"] == []
 
 
+def test_a_key_is_made_with_ones_own_password_alone(workspace):
+    client = workspace.client("inspector")
+    refused = client.post("/api/v1/signing-key", {"password": "another"}, content_type="application/json")
+    assert (refused.status_code, refused.json()["errors"][0]["code"]) == (403, "access.not_your_password")  # no name was asked for
+    assert models.SignInFailure.objects.filter(name=workspace.people["inspector"].name).count() == 1
+    assert client.get("/api/v1/signing-key").status_code == 404
+
+
 def test_key_is_sealed_and_bound_to_its_public_half(workspace):
     key = new_key(person=workspace.people["owner"], password=PASSWORD)
     raw = opened(key, password=PASSWORD).private_bytes_raw()

@@ -50,7 +50,7 @@ def make_key(request: HttpRequest, words: Password) -> Status[Key]:
     person = person_of(request)
     with slowed_down(request, person.name):
         if not person.check_password(words.password):
-            raise AccessError("access.wrong_password")
+            raise AccessError("access.not_your_password")
     key = new_key(person=person, password=words.password)
     note(request, "signing key", detail=fingerprint(key=key.public))
     return Status(201, Key(key=key.public, fingerprint=fingerprint(key=key.public)))

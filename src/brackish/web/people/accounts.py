@@ -17,7 +17,7 @@ from brackish.web.people.audit import address_of, note
 
 WINDOW = timedelta(minutes=15)
 MOST_BY_NAME, MOST_BY_ADDRESS = 5, 30
-WRONG = ("access.wrong_password", "signing.password")
+WRONG = ("access.wrong_password", "access.not_your_password", "signing.password")
 
 
 def sign_in(request: HttpRequest, *, name: str, password: str) -> models.Person:
