@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import re
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from django.utils import translation
@@ -20,6 +21,7 @@ from brackish.web.pages.result import sentences
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
 
+ROOT = Path(__file__).parents[3]
 SPOKEN = ("aria-label", "placeholder", "title", "alt", "data-written", "data-undone", "data-waiting", "data-refused", "data-failed", "data-nothing")
 OWN = {"brackish", "www", "csv"}
 SCREENS = (
@@ -108,3 +110,15 @@ def _choices() -> set[str]:
 
 
 CHOICES = _choices()
+
+
+TYPED_ON_A_POOR_KEYBOARD = re.compile(r"\b(?:degC|degF|u[SgL]|[mcd]?m[23])\b")
+
+
+def test_no_text_of_a_screen_writes_a_unit_as_it_is_typed():
+    from brackish.web.pages.field_words import WORDS
+
+    templates = sorted((ROOT / "src" / "brackish" / "web" / "pages" / "templates").rglob("*.html"))
+    said = [text for file in templates for text in re.findall(r"_\(\"([^\"]*)\"\)", file.read_text("utf-8"))]
+    assert len(said) > 300
+    assert [text for text in (*said, *map(str, WORDS.values())) if TYPED_ON_A_POOR_KEYBOARD.search(text)] == []
