@@ -77,6 +77,17 @@ def test_amount_has_its_unit_beside_it_and_says_what_else_may_be_typed(path, uni
     assert also is None or also in field.units
 
 
+def test_limit_of_an_open_quantity_offers_the_units_of_what_was_written():
+    document = footbridge()
+    criterion = document["specification"][0]["criterion"][0]
+    del criterion["quantity"]
+    field = field_of(document, (*CRITERION, "limit"))
+    assert (field.unit, field.typed, field.help) == ("mg/m2", "50", "")
+    assert "ug/cm2" in field.units and not {"uS/cm", "K", "%"} & set(field.units)
+    del criterion["limit"]
+    assert {"ug/cm2", "uS/cm"} <= set(field_of(document, (*CRITERION, "limit")).units)
+
+
 def test_unit_beside_an_amount_is_the_one_that_was_written():
     document = footbridge()
     document["item"][0]["area"] = "500 ft2"

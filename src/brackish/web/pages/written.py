@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 from brackish import library
 from brackish.errors import UnknownMethod
 from brackish.library.types import Fact, Method
-from brackish.quantities import DIMENSIONS, QUANTITIES, shown_unit
+from brackish.quantities import DIMENSIONS, QUANTITIES, dimension_of, shown_unit
 from brackish.record.accuracy import dimensions_of_figure
 from brackish.record.fields import fields_of
 from brackish.record.job import Job
@@ -196,7 +196,9 @@ def _dimensions(said: dataclasses.Field, path: Path, table: Document) -> tuple[s
         return ("conductivity", "concentration")
     if path[2:3] == ("criterion",) and name in ("limit", "limit_mean", "guard_band"):
         kind = QUANTITIES.get(str(table.get("quantity", "")))
-        return (kind.dimension,) if kind else tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values()))
+        every = tuple(dict.fromkeys(each.dimension for each in QUANTITIES.values()))
+        told = kind.dimension if kind else dimension_of(unit_of(table.get("limit")))  # what is counted may be open, but not what was written
+        return (told,) if told in every else every
     return ("ratio",) if path[2:3] == ("criterion",) and name == "level" else tuple(said.metadata["dimensions"])
 
 
