@@ -94,6 +94,19 @@ def test_job_page_counts_and_says_not_yet_where_only_tests_are_missing(judged):
     assert answer.count('<li class="is-pass">') == 2 and answer.count('<li class="open">') == 1
 
 
+@pytest.mark.parametrize(("role", "items"), [("inspector", "Name the items"), ("tester", "An inspector or the owner names what is tested.")])
+def test_job_of_a_pasted_clause_says_what_comes_next_and_who_does_it(workspace, role, items):
+    writer = workspace.writer("owner")
+    workspace.send("owner", *writer.document({"format": "brackish-job/1", "job": {"id": JOB, "title": "Boom"}}))
+    assert "Nothing is asked yet" in text_of(workspace, f"/jobs/{JOB}", role)
+    workspace.send("owner", writer.set(("x-clause", "text"), "Salts shall not exceed 50 mg/m²."))
+    page = text_of(workspace, f"/jobs/{JOB}", role)
+    assert "The clause is not adopted yet" in page and "Nothing is asked yet" not in page and items in page
+    assert "An inspector or the owner names what is tested." in text_of(workspace, f"/jobs/{JOB}/plan") and "The first item" in text_of(
+        workspace, f"/jobs/{JOB}/plan", "inspector"
+    )
+
+
 @pytest.mark.parametrize("file", ["ballast-tank", "dispute", "footbridge", "tank-roof-chloride", "waters", "abrasive-lot"])
 def test_what_if_of_one_test_is_that_of_the_whole_job(file):
     document = load(ROOT / "examples" / f"{file}.toml")

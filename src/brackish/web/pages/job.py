@@ -42,6 +42,7 @@ def job(request: HttpRequest, job_id: str) -> HttpResponse:
         needed=("title",),
         mark=None if page.faults else job_mark(case),
         asked=[] if page.faults else asked(case),
+        pasted=bool(document.get("x-clause")),
         kinds=[] if page.faults else _kinds(case),
         questions=_questions(page),
         next_question=free_id("Q", document.get("question", [])),
