@@ -87,7 +87,7 @@ GET    /api/v1/jobs/{job_id}/signatures               401    404      200   200 
 POST   /api/v1/jobs/{job_id}/remarks                  401    404      200   200       200    200     200    200     200
 POST   /api/v1/jobs/{job_id}/check                    401    404      200   200       200    200     200    200     200
 POST   /api/v1/jobs/{job_id}/signatures               401    404      422   422       422    403     403    422     403
-POST   /api/v1/signing-key                       401    401      401   401       401    401     401    401     401
+POST   /api/v1/signing-key                       401    403      403   403       403    403     403    403     403
 GET    /api/v1/signing-key                       401    404      404   404       404    404     404    404     404
 POST   /api/v1/invitations                            401    404      201   403       403    403     403    403     403
 POST   /api/v1/invitations/{token}                    201    201      201   201       201    201     201    201     201
