@@ -134,7 +134,7 @@ MESSAGES = {
     "certificate.after_test": "{document} was issued on {given}, after the test of {day}.",
     "certificate.new_only": "{document} is for new abrasive; this lot is in use. Test the working mix.",
     # uncertainty
-    "uncertainty.assumed": "For {input} nothing was given: a {what} of {value} is assumed.",
+    "uncertainty.assumed": "Assumed, as none was given: {what}, {value}.",
     "uncertainty.coverage_taken": "The certificate of {equipment} does not say its coverage factor; {factor} is taken.",
     "uncertainty.method_out_of_range": "The published uncertainty holds from {lowest} to {highest}; the result is {value}. Agree which uncertainty counts outside.",
     "uncertainty.method_unknown": "No published uncertainty is known for {method}. Agree the budget instead.",
