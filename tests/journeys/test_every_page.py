@@ -34,6 +34,7 @@ PAGES = {  # name of the picture -> address
     "history": f"/jobs/{FOOTBRIDGE}/history",
     "demo-people": "/demo/people",
     "new": "/new",
+    "people": "/people",
     "plan": f"/jobs/{FOOTBRIDGE}/plan",
     "day": f"/jobs/{FOOTBRIDGE}/day",
     "run": f"/jobs/{FOOTBRIDGE}/run/T1",
@@ -69,7 +70,7 @@ PAGES = {  # name of the picture -> address
     "invitation": "/enter/…",  # whose link is made first
 }
 INSPECTOR = dict.fromkeys(("new", "plan", "requirement", "report"), "jonna.reith")
-WHO = INSPECTOR | {"sign-in": "", "invitation": ""}  # else the tester
+WHO = INSPECTOR | {"people": "bram.tallow", "sign-in": "", "invitation": ""}  # else the tester
 # Seen in longer words already, on another page of the same template.
 SAME_WORDS = {
     "job-tank",

@@ -47,6 +47,7 @@ GET    /lessons                                       302    200      200   200 
 GET    /lessons/{lesson}                              302    200      200   200       200    200     200    200     200
 GET    /lessons/of/{code}                             302    302      302   302       302    302     302    302     302
 GET    /new                                           302    200      200   200       403    403     403    403     403
+GET    /people                                        302    200      200   403       403    403     403    403     403
 GET    /jobs/{job_id}/day                             302    404      200   200       200    200     200    200     200
 GET    /jobs/{job_id}/run/{test}                      302    404      200   200       200    200     403    403     403
 GET    /jobs/{job_id}/run/{test}/paper                302    404      200   200       200    302     403    403     403

@@ -46,6 +46,7 @@ SCREENS = (
     *(f"/lessons/{name}" for name in ("volume", "blank", "species", "temperature", "rule", "sampling")),
     "/equipment",
     "/new",
+    "/people",
     "/sign-in",
     "/jobs/none",
 )
@@ -90,6 +91,7 @@ def test_what_is_not_translated_comes_from_the_record(address, made_up, workspac
     known |= words_of(code_of(job=document, outcome=outcome))  # hex digits
     known |= words_of(AccessError("access.not_found", given="job none").message)
     known |= words_of(" ".join(sentences(case, case.tests["T1"])))  # made in judge/explain.py
+    known |= words_of(" ".join(f"{person.name} {person.shown_name}" for person in workspace.people.values()))
     known |= {"new", "steel", "abrasive", "water"} | CHOICES
     page = Words()
     page.feed(client.get(address).content.decode())

@@ -10,6 +10,7 @@ from django.urls import URLPattern
 SCREENS = (
     "jobs",
     "new",
+    "people",
     "job",
     "results",
     "result",

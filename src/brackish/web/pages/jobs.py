@@ -86,6 +86,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
         number=number,
         more=len(rows) > PAGE,
         may_create=any(job is None and may(role, "create job") for _, job, role, _name in held),
+        may_invite=any(job is None and may(role, "invite") for _, job, role, _name in held),
         organisation=held[0][3] if held else "",
     )
 

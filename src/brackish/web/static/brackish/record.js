@@ -124,7 +124,7 @@ export async function call(method, address, body, headers = {}, patience = PATIE
       headers: { "X-CSRFToken": mark, ...headers, ...(body === undefined || body instanceof Blob ? {} : { "Content-Type": "application/json" }) },
       body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
-    const json = answer.headers.get("Content-Type")?.includes("json");
+    const json = answer.status !== 204 && answer.headers.get("Content-Type")?.includes("json"); // 204 says so, too, and holds nothing
     return { ok: answer.ok, status: answer.status, body: json ? await answer.json() : await answer.text() };
   } catch {
     return null;
