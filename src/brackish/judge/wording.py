@@ -120,7 +120,7 @@ MESSAGES = {
     "time.order": "Read at {read}, before it began at {started}. Correct the times.",
     "time.too_late": "Tested {given} after {since}; at most {allowed} was agreed.",
     "time.before_ready": "Tested {given} before blasting or washing was finished ({since}). Correct the times; if they are right, test again.",
-    "time.ready_unknown": "A test was agreed within {allowed}, but when blasting or washing was finished is not written. Write ready_at.",
+    "time.ready_unknown": "A test was agreed within {allowed}, but when blasting or washing was finished is not written. Write it at the item or at its place (ready_at).",
     "time.condensation": "The steel was {given} above the dew point when tested ({at}); at least {allowed} is usual. Moist steel dilutes the test: dry it and repeat.",
     "fact.missing": "Not written down: {name}. Add it, and the result follows.",
     "fact.not_written": "Not written down: {facts}. The test stands, but less can be shown later.",

@@ -48,6 +48,10 @@ def test_everything_of_the_plan_can_be_changed_and_what_was_begun_asks_why(job):
     }
 
 
+def test_no_time_of_readiness_is_asked_where_no_wait_is_agreed(job):
+    assert "ready_at" not in forms(job)["Item girder"] + forms(job)["Place L1"]
+
+
 def test_only_what_nothing_hangs_on_is_taken_back(job):
     assert {title for title, form in forms(job).items() if "Take back" in form} == {"Item I2", "Place L2", "Test T2"}
 
@@ -95,6 +99,27 @@ def test_change_is_written_with_its_reason(desk):
     change.get_by_role("button", name="Write the change").click()
     page.get_by_text("Written", exact=True).wait_for()
     assert [(event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"] == [("46.5 m2", "measured again")]
+
+
+@pytest.mark.slow
+def test_time_from_which_the_wait_counts_is_picked_where_a_wait_is_agreed(desk):
+    document = footbridge()
+    document["specification"][0]["criterion"][0]["test_within"] = "4 h"
+    desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}/plan")
+    change = page.locator("details", has=page.locator("summary", has_text="Change Item girder")).first
+    change.locator("summary").click()
+    picked = change.get_by_label("Blasting or washing finished")
+    assert picked.input_value() == ""  # nobody said so yet, and now is no answer
+    picked.fill("2026-03-04T05:00")
+    change.get_by_label("Reason").fill("from the blaster's sheet")
+    change.get_by_role("button", name="Write the change").click()
+    page.get_by_text("Written", exact=True).wait_for()
+    (written,) = [event for event in events_of(JOB) if event.author == "inspector"]
+    assert written.path == ("item", "girder", "ready_at") and written.value.startswith("2026-03-04T05:00:00")
+    found = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["findings"]
+    assert [each["code"] for each in found if each["code"].startswith("time.")] == ["time.too_late"]
 
 
 @pytest.mark.slow

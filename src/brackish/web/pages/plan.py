@@ -23,8 +23,8 @@ from brackish.web.pages.written import Field, field_of
 
 Document = dict[str, Any]
 FIELDS = {
-    "item": ("name", "kind", "area"),
-    "location": ("name",),
+    "item": ("name", "kind", "area", "ready_at"),
+    "location": ("name", "ready_at"),
     "test": ("location", "method", "purpose", "stage"),
     "person": ("name", "role"),
     "equipment": ("kind", "serial", "lot", "accuracy"),
@@ -114,7 +114,9 @@ class _Things:
     def _fields(self, kind: str, id: str, item: Document | None) -> list[Field]:
         names = [name for name in FIELDS[kind] if not (name == "purpose" and self.page.role == "trainee")]
         found = [field for name in names if (field := field_of(self.page.document, (kind, id, name)))]
-        chosen = [replace(field, choices=self._choices(field, item)) for field in found]
+        timed = any("test_within" in criterion for criterion in _criteria(self.page))
+        asked = [field for field in found if field.path[-1] != "ready_at" or timed or field.written]
+        chosen = [replace(field, choices=self._choices(field, item), kind="moment" if field.path[-1] == "ready_at" else field.kind) for field in asked]
         return [each for each in chosen if each.choices or each.written or (kind, each.path[-1]) not in (("test", "location"), ("test", "stage"))]
 
     def _choices(self, field: Field, item: Document | None) -> tuple[tuple[str, str], ...]:
