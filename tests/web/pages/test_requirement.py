@@ -301,6 +301,10 @@ def test_card_is_three_numbers_and_never_a_table(carded):
     assert "<table" not in page
 
 
+def test_card_stands_under_the_requirement_in_the_index(carded):
+    assert re.findall(r'href="([^"]+)" aria-current="page"', page_of(carded, "tester", "limits"))[0] == f"/jobs/{JOB}/requirement"
+
+
 def test_full_kit_blank_of_another_volume_is_refused(carded):
     page = words_of(page_of(carded, "tester", "limits?volume=15"))
     assert "This blank was taken in 10.0 mL, the card is for 15 mL." in page

@@ -87,7 +87,7 @@ def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
     choices = choices_of(page)
     if not choices:
-        return show(request, "job", template="limits_card", page=page, choices=[])
+        return show(request, "requirement", template="limits_card", page=page, choices=[])
     wanted = request.GET.get("criterion", "")
     spec, criterion = next((pair for pair in choices if pair[1]["id"] == wanted), choices[0])
     asked, fields = _asked(page, spec, criterion, request.GET)
@@ -97,7 +97,7 @@ def limits_card(request: HttpRequest, job_id: str) -> HttpResponse:
         context["card"] = card | {"drawing": _drawing(asked, card["plain"], card["passes"], card["fails"], card["rule"])}
     except BrackishError as error:
         context["errors"] = [fault.message for fault in faults_of(error)]
-    return show(request, "job", template="limits_card", page=page, **context)
+    return show(request, "requirement", template="limits_card", page=page, **context)
 
 
 def choices_of(page: JobPage) -> list[tuple[Document, Document]]:
