@@ -200,3 +200,20 @@ def test_javascript_gives_the_same_text_and_hash():
         assert (text, digest) == (vector["canonical"], vector["hash"]), vector["name"]
         assert made_id == vector["made_id"], vector["name"]
     assert refused == 6
+
+
+@pytest.mark.parametrize(
+    "text", ["{{{", "NaN", "1e999", '"\\ud800"', "[" * 900 + "]" * 900, "[" * 20_000, "9" * 6_000, "5", '"acceptance"', '["a"]', '{"a": 1}', 5]
+)
+def test_what_stands_under_json_is_what_no_plain_value_holds(text):
+    """Such an event would make its job unreadable for ever, or write past a rule about the path above it."""
+    with pytest.raises(InputFaults) as raised:
+        read_event(changed(path=["job", "x-note", "=json"], value=text))
+    assert [fault.place for fault in raised.value.faults] == ["value"]
+
+
+@pytest.mark.parametrize("path", [["job", "=json", "x"], ["test", "a\nb", "id"], ["test", "a\tb", "item"]])
+def test_names_of_a_path_stand_on_one_line_and_json_at_its_end(path):
+    with pytest.raises(InputFaults) as raised:
+        read_event(changed(path=path, value="x"))
+    assert [fault.place for fault in raised.value.faults] == ["path"]

@@ -244,6 +244,14 @@ def test_trainee_takes_over_no_test_that_was_begun_without_a_purpose(workspace):
     workspace.send("trainee", workspace.writer("trainee").set(("test", "T", "purpose"), "training"))  # another one, whose name T1 begins with
 
 
+def test_trainee_writes_no_other_purpose_under_that_of_training(workspace):
+    trainee = workspace.writer("trainee")
+    workspace.send("trainee", trainee.set(("test", "P1", "purpose"), "training"))
+    hidden = trainee.set(("test", "P1", "purpose", "=json"), "{}").to_dict() | {"value": '"acceptance"'}
+    (answer,) = workspace.client("trainee").post(f"/api/v1/jobs/{JOB}/events", [hidden], content_type="application/json").json()["events"]
+    assert (answer["state"], answer["errors"][0]["place"]) == ("refused", "value")
+
+
 def test_nobody_writes_in_another_name(workspace):
     (answer,) = workspace.send("tester", workspace.writer("inspector").set(("test", "T1", "item"), "girder"), expect="refused")
     assert answer["errors"][0]["code"] == "event.author"

@@ -19,7 +19,7 @@ from itertools import pairwise
 
 from brackish.errors import BrackishError, FormatTooNew, InputError, InputFaults, NotCanonical
 from brackish.record.canonical import canonical_bytes
-from brackish.record.paths import DEEPEST_PATH, LONGEST_SEGMENT, Value, is_plain_text, is_plain_value, names_an_element
+from brackish.record.paths import DEEPEST_PATH, JSON, LONGEST_SEGMENT, Value, is_packed, is_path, is_plain_text, is_plain_value, names_an_element
 
 FORMAT = "brackish-event/1"
 KINDS = ("set", "withdraw", "attach", "sign")
@@ -202,6 +202,8 @@ def _rule_faults(document: dict[str, object]) -> list[BrackishError]:
         faults.append(InputError("event.base", place="base", given=document["id"]))
     if kind == "set" and path[-1] == "id" and names_an_element(path[:-1]) and value != path[-2]:
         faults.append(InputError("event.id_renamed", place="value", given=value, wanted=path[-2]))
+    if kind == "set" and path[-1] == JSON and not is_packed(value):
+        faults.append(_wrong("value", value, f"under {JSON} the canonical JSON of a table, or of what is no plain value"))
     if kind == "attach" and not (len(path) > 1 and path[-2] == "photos" and path[-1].startswith("#")):
         faults.append(InputError("event.path", place="path", given=path, why="a file is attached at an element of photos, named by # and a mark"))
     if kind == "attach" and not _is_attachment(value):
@@ -249,10 +251,6 @@ def _is_uuid(value: object) -> bool:
     return isinstance(value, str) and _UUID.fullmatch(value) is not None
 
 
-def _is_path(value: object) -> bool:
-    return isinstance(value, list) and 0 < len(value) <= DEEPEST_PATH and all(_is_name(part) and len(part) <= LONGEST_SEGMENT for part in value)
-
-
 def _is_base(value: object) -> bool:
     if not isinstance(value, list) or len(value) > MOST_BASE or not all(_is_uuid(part) for part in value):
         return False
@@ -279,7 +277,7 @@ FIELDS: dict[str, tuple[Callable[[object], bool], str]] = {
     "author": (_is_name, f"a text of 1 to {LONGEST_NAME} characters that names the author"),
     "made": (_is_time, "a time with its offset, such as 2026-03-04T09:05:00+00:00"),
     "kind": (lambda value: isinstance(value, str) and value in KINDS, "one of " + ", ".join(KINDS)),
-    "path": (_is_path, f"a list of 1 to {DEEPEST_PATH} names of 1 to {LONGEST_SEGMENT} characters"),
+    "path": (is_path, f"a list of 1 to {DEEPEST_PATH} names of 1 to {LONGEST_SEGMENT} characters on one line, {JSON} only as the last"),
     "value": (is_plain_value, "a text, truth value, whole number below 2^53, or list of these, without control characters"),
     "reason": (is_plain_text, "a text; empty where none is needed"),
     "base": (_is_base, f"a list of at most {MOST_BASE} ids seen, sorted, none twice"),

@@ -43,9 +43,11 @@ NAMED_LISTS = frozenset(
 DEEPEST_PATH = 16
 LONGEST_SEGMENT = 200
 DEEPEST_VALUE = 4
+DEEPEST_JSON = 64  # a job is read to a depth of 12
 LARGEST_INTEGER = 2**53 - 1  # what every JSON reader holds exactly
 
 _UNFIT_CHARACTER = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff]")
+_UNFIT_FOR_A_NAME = re.compile("[\x00-\x1f\ud800-\udfff]")
 
 
 def is_plain_text(text: object) -> bool:
@@ -62,6 +64,25 @@ def is_plain_value(value: object, *, depth: int = 0) -> bool:
     if isinstance(value, list):
         return depth < DEEPEST_VALUE and all(is_plain_value(part, depth=depth + 1) for part in value)
     return is_plain_text(value)
+
+
+def is_name(text: object) -> bool:
+    """A plain text on one line, of which paths are made."""
+    return isinstance(text, str) and 0 < len(text) <= LONGEST_SEGMENT and _UNFIT_FOR_A_NAME.search(text) is None
+
+
+def is_path(path: object) -> bool:
+    """A list of names of which at most the last says that canonical text stands there."""
+    return isinstance(path, list) and 0 < len(path) <= DEEPEST_PATH and all(map(is_name, path)) and JSON not in path[:-1]
+
+
+def is_packed(text: object) -> bool:
+    """Is this what `paths_of` writes under `=json`: the canonical text of something that is no plain value?"""
+    try:
+        value = json.loads(text) if isinstance(text, str) else None
+        return not is_plain_value(value) and _is_shallow(value) and _as_text(value) == text
+    except (ValueError, RecursionError):  # no JSON, half a character, no number, or brackets without end
+        return False
 
 
 def is_named_list(path: Sequence[str]) -> bool:
@@ -125,7 +146,12 @@ def _elements(path: Path, elements: list[dict[str, object]]) -> Iterator[tuple[P
 
 
 def _is_plain_key(key: object) -> bool:
-    return isinstance(key, str) and 0 < len(key) <= LONGEST_SEGMENT and key[0] not in "#=" and is_plain_text(key)
+    return is_name(key) and str(key)[0] not in "#="
+
+
+def _is_shallow(value: object, room: int = DEEPEST_JSON) -> bool:
+    parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return room > 0 and all(_is_shallow(part, room - 1) for part in parts)
 
 
 def _as_text(value: object) -> str:

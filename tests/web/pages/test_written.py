@@ -130,8 +130,10 @@ def test_what_stands_under_a_mark_is_found_again(job):
 
 
 def test_nonsense_is_refused_and_no_failure_of_the_program(job):
-    body = json.dumps([{"path": ["x-note", "=json"], "value": "{"}])
-    assert job.client("tester").post(f"/api/v1/jobs/{JOB}/readable", body, content_type="application/json").status_code == 422
+    for path, value in ((["x-note", "=json"], "{"), (["a"] * 3_000, "1"), (["test", "a\nb", "item"], "1")):
+        for address in ("readable", "what-if"):
+            answer = job.client("tester").post(f"/api/v1/jobs/{JOB}/{address}", json.dumps([{"path": path, "value": value}]), content_type="application/json")
+            assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "event.path")
 
 
 @pytest.mark.parametrize("address", ["", "/results", "/results/T1", "/day", "/compare", "/release", "/report"])

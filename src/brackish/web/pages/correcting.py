@@ -9,13 +9,12 @@ The reader of job documents says what is wrong and where; here its place becomes
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from brackish.errors import BrackishError, InputError, faults_of
+from brackish.errors import BrackishError, faults_of
 from brackish.record.document import read_job
 from brackish.record.event import make_event
 from brackish.record.fold import fold
@@ -65,10 +64,7 @@ def changed(document: Document, changes: Iterable[Change]) -> Document:
             leaves = {each: old for each, old in leaves.items() if each[: len(path)] != path}
         else:
             leaves[path] = value
-    try:
-        return document_of(leaves.items())
-    except json.JSONDecodeError:
-        raise InputError("request.unreadable", detail="what stands under =json is no JSON") from None
+    return document_of(leaves.items())
 
 
 def _alike(one: Sequence[str], other: Sequence[str]) -> bool:
