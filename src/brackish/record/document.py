@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -62,7 +63,7 @@ def parse_document(data: bytes, *, name: str) -> dict[str, Any]:
 def _single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     table = dict(pairs)
     if len(table) < len(pairs):
-        doubled = next(key for index, (key, _) in enumerate(pairs) if key in dict(pairs[:index]))
+        doubled = Counter(key for key, _ in pairs).most_common(1)[0][0]
         raise InputError("input.syntax", form="JSON", detail=f"the key {doubled!r} stands twice in one table")
     return table
 
