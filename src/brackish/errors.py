@@ -249,6 +249,7 @@ WORDS = {
     "access.last_owner": "This is the last owner. Make another person owner first.",
     "access.csrf": "The request does not carry the mark of this session. Load the page again, or send the header X-CSRFToken.",
     "request.unreadable": "The request cannot be read: {detail}. See the description of the API.",
+    "request.host": "This server does not answer to the name in that address. Use the address it printed; whoever runs it allows others by BRACKISH_HOSTS.",
     "request.too_large": "The request is larger than the {allowed} bytes that are read at once. Send several lists, or smaller pieces.",
     "request.unknown": "There is nothing at {given}. See the description of the API.",
     "attachment.size": "The file was announced with {known} bytes before, now with {given}. Check the file.",

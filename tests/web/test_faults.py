@@ -72,6 +72,33 @@ def test_event_from_the_future_waits_and_one_of_a_fast_clock_counts(workspace):
     assert state_of(models.Job.objects.get(id=JOB)).document == {"job": {"site": "Pell Quay"}}
 
 
+@pytest.mark.parametrize("value", ["1.5", "null", "{}"])
+def test_job_in_which_no_list_of_tests_stands_is_a_fault_of_the_job(workspace, value):
+    workspace.send("owner", workspace.writer("owner").set(("test", "=json"), value))
+    assert workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["errors"]
+    assert workspace.client("owner").get(f"/jobs/{JOB}").status_code == 200
+
+
+def test_job_like_one_that_cannot_be_read_is_drafted(workspace):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()), workspace.writer("owner", "other").set(("job", "#1", "x"), "y"))
+    draft = workspace.client("owner").get(f"/api/v1/jobs/{JOB}/draft")
+    assert draft.status_code == 200
+    assert ["item", "girder", "area"] in [change["path"] for change in draft.json()["changes"]]
+
+
+@pytest.mark.parametrize("page", ["9" * 25, "²", "-1", "x", "0"])
+def test_list_asked_for_a_page_that_is_none_shows_one(workspace, page):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    for url in ("/", f"/jobs/{JOB}/history"):
+        assert workspace.client("owner").get(url, {"page": page}).status_code == 200
+
+
+@pytest.mark.parametrize("name", ["%01", "%02", "%03", "%04"])
+def test_row_of_ours_is_no_test(workspace, name):
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    assert workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome/{name}").status_code == 404
+
+
 def test_html_and_formulas_in_every_text_field_stay_text(workspace):
     document = footbridge()
     for table in [document["job"], *(each for name in ("specification", "person", "item", "location") for each in document[name])]:

@@ -3,9 +3,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
+from unittest.mock import Mock
 
 import pytest
+from django.db import OperationalError
 from django.test import Client, override_settings
 from django.utils import timezone
 
@@ -139,6 +142,44 @@ def test_every_answer_carries_the_security_headers(workspace, url):
     assert response.headers["Referrer-Policy"] == "same-origin"
 
 
+@pytest.mark.parametrize("url", ["/sign-in", "/health", "/api/v1/session", f"/api/v1/jobs/{JOB}"])
+def test_server_answers_to_its_own_names_only(workspace, url):
+    response = workspace.client("owner").get(url, headers={"Host": "elsewhere.example"})
+    assert response.status_code == 400
+    assert "This server does not answer to the name" in response.content.decode()
+    assert "default-src 'none'" in response.headers["Content-Security-Policy"]
+
+
+def test_form_without_its_mark_is_refused_on_a_page_of_ours(workspace):
+    response = Client(enforce_csrf_checks=True).post("/sign-in", {"name": "a", "password": "b"})
+    assert response.status_code == 403
+    assert "Load the page again" in response.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("fault", "status", "words"),
+    [
+        (OperationalError("gone"), 503, "its database away"),
+        (OSError(28, "full"), 503, "its disk may be full"),
+        (KeyError("x"), 500, "The program failed: KeyError"),
+    ],
+    ids=["database", "disk", "program"],
+)
+def test_page_that_fails_says_so_on_a_page_of_ours(workspace, monkeypatch, fault, status, words):
+    monkeypatch.setattr("brackish.web.pages.jobs.jobs_of", Mock(side_effect=fault))
+    response = workspace.client("reader").get("/")
+    assert response.status_code == status
+    assert words in response.content.decode()
+
+
+def test_half_a_character_is_refused(workspace):
+    token = invite(organisation=workspace.organisation, role="reader")
+    account = {"name": "vera", "shown_name": "Vera", "password": "\ud800" + PASSWORD}
+    for url, words in (("/session", {"name": "\ud800", "password": PASSWORD}), (f"/invitations/{token}", account)):
+        response = Client().post(f"/api/v1{url}", json.dumps(words), content_type="application/json")
+        assert (response.status_code, response.json()["errors"][0]["code"]) == (422, "request.unreadable")
+
+
 def test_pages_hold_no_inline_script_or_style(workspace):
     client = workspace.client("owner")
     for url in ("/", "/sign-in", "/enter/" + invite(organisation=workspace.organisation, role="reader"), "/enter/nothing", "/nowhere"):
@@ -155,7 +196,7 @@ def test_html_in_a_title_is_shown_as_text(workspace):
     assert "&lt;script&gt;" in text
 
 
-@pytest.mark.parametrize("name", ["../settings.py", "../../errors.py", "brackish/../../settings.py", "nothing.js", "brackish"])
+@pytest.mark.parametrize("name", ["../settings.py", "../../errors.py", "brackish/../../settings.py", "nothing.js", "brackish", "%00", "a" * 300])
 def test_static_files_are_our_own_only(database, name):
     assert Client().get(f"/static/{name}").status_code == 404
 

@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "brackish.web.headers.security_headers",
     "brackish.web.headers.packed_text",
+    "django.middleware.common.CommonMiddleware",  # refuses the names this server does not answer to
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -89,6 +90,7 @@ TEMPLATES = [
         },
     }
 ]
+APPEND_SLASH = False
 STATIC_URL = "/static/"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "web.Person"
@@ -115,6 +117,7 @@ STORAGES = {
 FILE_UPLOAD_MAX_MEMORY_SIZE = DATA_UPLOAD_MAX_MEMORY_SIZE = 12_000_000
 FILE_UPLOAD_PERMISSIONS = 0o600
 
+CSRF_FAILURE_VIEW = "brackish.web.urls.unmarked"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS

@@ -3,12 +3,16 @@
 
 from __future__ import annotations
 
+import sys
+
+from django.core.exceptions import DisallowedHost
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-from brackish.errors import AccessError
+from brackish.errors import AccessError, BrackishError, DeliveryError, InputError
 from brackish.web.api import api
-from brackish.web.api.errors import answer_of
+from brackish.web.api.errors import STATUS, answer_of
 from brackish.web.pages import entrance
 from brackish.web.pages.addresses import addresses
 
@@ -23,6 +27,29 @@ urlpatterns = [
 ]
 
 
+def handler400(request: HttpRequest, exception: Exception) -> HttpResponse:
+    name = isinstance(exception, DisallowedHost)
+    return _refused(request, InputError("request.host") if name else InputError("request.unreadable", detail=type(exception).__name__), 400)
+
+
 def handler404(request: HttpRequest, exception: Exception) -> HttpResponse:
-    error = AccessError("access.not_found", given="page of that address")
-    return answer_of(error) if request.path.startswith("/api/") else entrance.refusal(request, error, 404)
+    return _refused(request, AccessError("access.not_found", given="page of that address"), 404)
+
+
+def handler500(request: HttpRequest) -> HttpResponse:
+    """What a view did not say itself: an error of ours, no storage, or a fault of the program."""
+    error = sys.exc_info()[1]
+    if isinstance(error, DatabaseError | OSError):
+        error = DeliveryError("server.storage", permanent=False)
+    if not isinstance(error, BrackishError):
+        error = BrackishError("program.failed", detail=type(error).__name__)
+    return _refused(request, error, STATUS.get(error.code, error.http_status))
+
+
+def unmarked(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form without the mark of its session."""
+    return _refused(request, AccessError("access.csrf"), 403)
+
+
+def _refused(request: HttpRequest, error: BrackishError, status: int) -> HttpResponse:
+    return answer_of(error, status) if request.path.startswith("/api/") else entrance.refusal(request, error, status)

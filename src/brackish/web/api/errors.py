@@ -59,9 +59,9 @@ def shaped(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     return answer
 
 
-def answer_of(error: BrackishError) -> HttpResponse:
+def answer_of(error: BrackishError, status: int = 0) -> HttpResponse:
     """The answer that says an error."""
-    response = _answer(faults_of(error), STATUS.get(error.code, error.http_status))
+    response = _answer(faults_of(error), status or STATUS.get(error.code, error.http_status))
     if error.code == "access.too_many_tries":
         response["Retry-After"] = str(RETRY_AFTER)
     return response
@@ -92,6 +92,10 @@ def register(api: NinjaAPI) -> None:
     @api.exception_handler(Http404)
     def nothing(request: HttpRequest, error: Http404) -> HttpResponse:
         return answer_of(AccessError("access.not_found", given=request.path))
+
+    @api.exception_handler(UnicodeEncodeError)
+    def half_a_character(request: HttpRequest, error: UnicodeEncodeError) -> HttpResponse:
+        return answer_of(InputError("request.unreadable", detail="a text holds half a character"))
 
     @api.exception_handler(RequestDataTooBig)
     def too_large(request: HttpRequest, error: RequestDataTooBig) -> HttpResponse:

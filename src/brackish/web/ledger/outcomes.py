@@ -33,6 +33,7 @@ Document = dict[str, object]
 SUMMARY = ""  # the row that holds everything of an outcome but the tests; of them only which are void or under way
 STATE, WHOLE, BRIEF = "\x01", "\x02", "\x03"  # the state, the outcome as it goes out, and what lists show of it; no event can name a test so
 CODE = "\x04"  # the code that a report prints, which names job and outcome
+OURS = {SUMMARY, STATE, WHOLE, BRIEF, CODE}
 DETAILS = {"budget", "steps", "sentences"}  # of results and verdicts: most of an outcome, and only the page of one test shows them
 TRIES = 5
 PACKING = 3  # of gzip's nine levels: twice as quick as the usual one, a half larger
@@ -73,8 +74,9 @@ def test_bytes(job: models.Job, test: str) -> bytes | None:
 
 def tests_bytes(job: models.Job, tests: Iterable[str]) -> dict[str, bytes]:
     """The kept outcomes of some tests, by test."""
-    kept = _current(job, SUMMARY, *tests)
-    return {test: unpacked(kept[test]) for test in tests if test in kept}
+    wanted = [test for test in tests if test not in OURS]
+    kept = _current(job, SUMMARY, *wanted)
+    return {test: unpacked(kept[test]) for test in wanted if test in kept}
 
 
 def summaries_of(jobs: Sequence[str]) -> dict[str, Document]:
@@ -169,7 +171,8 @@ def rows_of(state: Fold, outcome: Document) -> dict[str, tuple[int, bytes]]:
 def _under_way(state: Fold, judged: dict[str, str]) -> list[Any]:
     """The tests that a run may have begun and not ended, for the list of jobs; `web/pages/running.py` says for sure."""
     written: Any = state.document.get("test", [])
-    rows = [test for test in written if isinstance(test, dict) and judged.get(str(test.get("id")), "void") != "void"]
+    tests = written if isinstance(written, list) else []
+    rows = [test for test in tests if isinstance(test, dict) and judged.get(str(test.get("id")), "void") != "void"]
     return [test for test in rows if any(_has_open_steps(table) for table in (test, *test.get("determination", [])))]
 
 

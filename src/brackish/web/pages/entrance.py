@@ -71,8 +71,12 @@ def health(request: HttpRequest) -> HttpResponse:
 @require_GET
 def static(request: HttpRequest, name: str) -> HttpResponse:
     """Our own files, in development and on one machine; a web server in front may serve the folder itself."""
-    file = (STATIC / name).resolve()
-    if not file.is_relative_to(STATIC) or not file.is_file():
+    try:
+        file = (STATIC / name).resolve()
+        known = file.is_relative_to(STATIC) and file.is_file()
+    except (OSError, ValueError):  # a name that no file can have
+        known = False
+    if not known:
         return refusal(request, AccessError("access.not_found", given="file of that name"), 404)
     media_type = {".js": "text/javascript", ".wasm": "application/wasm"}.get(file.suffix) or mimetypes.guess_type(file.name)[0] or "application/octet-stream"
     return HttpResponse(file.read_bytes(), content_type=media_type, headers={"Cache-Control": "public, max-age=300"})
@@ -80,4 +84,4 @@ def static(request: HttpRequest, name: str) -> HttpResponse:
 
 def refusal(request: HttpRequest, error: BrackishError, status: int) -> HttpResponse:
     """A page that says why there is nothing to see."""
-    return render(request, "brackish/entrance/refusal.html", {"error": error.message}, status=status)
+    return render(request, "brackish/entrance/refusal.html", {"error": error.message, "status": status}, status=status)

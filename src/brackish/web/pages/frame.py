@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.conf import settings
+from django.db import DatabaseError
 from django.http import HttpRequest
 from django.utils.translation import get_language
 
@@ -17,6 +18,9 @@ LIGHT_COOKIE = "brackish-light"
 
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Context of every template."""
-    person = request.user if isinstance(getattr(request, "user", None), models.Person) else None
+    try:
+        person = request.user if isinstance(getattr(request, "user", None), models.Person) else None
+    except DatabaseError:  # the page that says so is for nobody
+        person = None
     chosen = request.COOKIES.get(LIGHT_COOKIE, "")
     return {"person": person, "light": chosen if chosen in LIGHTS else "", "demo": settings.DEMO, "language": get_language()}

@@ -25,6 +25,7 @@ from brackish.web.pages.filters import runs
 from brackish.web.pages.markup import joined, markup
 from brackish.web.pages.names import Names, is_technical
 from brackish.web.pages.page import screen, show
+from brackish.web.pages.typed import whole
 
 Document = dict[str, Any]
 PAGE = 400
@@ -33,7 +34,7 @@ PAGE = 400
 @screen
 def history(request: HttpRequest, job_id: str) -> HttpResponse:
     page = open_job(request, job_id)
-    number = int(asked) if (asked := request.GET.get("page", "1")).isdigit() and int(asked) > 0 else 1
+    number = whole(request.GET.get("page", "")) or 1
     rows = _rows(page, (number - 1) * PAGE, number * PAGE + 1)
     days = days_of(lines(page, islice(rows, PAGE)))
     return show(request, "history", page=page, days=days, number=number, more=next(rows, None) is not None, total=page.job.events)

@@ -31,7 +31,7 @@ from brackish.web.ledger.outcomes import document_and_outcome
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.page import refused, screen, show
 from brackish.web.pages.pasted import Column, Table, fates, guess, table_of, targets, units
-from brackish.web.pages.typed import in_unit
+from brackish.web.pages.typed import in_unit, whole
 from brackish.web.people.audit import note
 from brackish.web.people.rules import may
 
@@ -163,7 +163,8 @@ def _common(given: Any, page: JobPage, method: Any) -> Document:
     for fact in method.facts:
         value = given.get(f"common-{fact.name}", "").strip()
         if value:
-            facts[fact.name] = int(value) if fact.kind == "count" and value.isdigit() else in_unit(value, fact.unit)
+            number = whole(value) if fact.kind == "count" else None
+            facts[fact.name] = in_unit(value, fact.unit) if number is None else number
     return {"method": method.id} | parts | ({"facts": facts} if facts else {})
 
 

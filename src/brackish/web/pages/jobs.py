@@ -21,6 +21,7 @@ from brackish.web.ledger import outcomes
 from brackish.web.pages.moment import now
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.running import Run, runs
+from brackish.web.pages.typed import whole
 from brackish.web.people.access import jobs_of, person_of
 from brackish.web.people.rules import WRITES, may
 
@@ -69,7 +70,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     sight = jobs_of(person)
     find, wait = request.GET.get("find", ""), request.GET.get("wait", "")
-    number = max(1, int(page)) if (page := request.GET.get("page", "1")).isdigit() else 1
+    number = whole(request.GET.get("page", "")) or 1
     found = _found(sight, find, wait if wait in WAITS else "")
     rows = list(found[(number - 1) * PAGE : number * PAGE + 1])
     member = models.Membership.objects.filter(person=person).order_by("organisation_id")

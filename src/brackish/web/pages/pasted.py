@@ -29,7 +29,7 @@ from brackish.quantities import DIMENSIONS, shown_unit
 from brackish.record.document import read_job
 from brackish.record.job import Job
 from brackish.record.paths import document_of, paths_of
-from brackish.web.pages.typed import COMMA, NUMBER, in_unit
+from brackish.web.pages.typed import COMMA, NUMBER, in_unit, whole
 
 Document = dict[str, Any]
 
@@ -233,7 +233,8 @@ class _Draft:
             return _moment(cell, self.offset)
         if target in ("tester", "item"):
             return self._found({"tester": "person", "item": "item"}[target], cell)
-        return int(cell) if target == "round" and cell.isdigit() else cell
+        number = whole(cell) if target == "round" else None
+        return cell if number is None else number
 
     def _found(self, kind: str, said: str) -> str:
         """The id of a person or an item of the job, by its id or its name; empty where there is none."""
@@ -245,8 +246,8 @@ class _Draft:
         return ", ".join(str(row.get("name") or row["id"]) for row in self.document.get(kind, [])) or _("none yet")
 
     def _fact(self, fact: Fact, cell: str, unit: str, fate: Fate) -> Any:
-        if fact.kind == "count" and cell.isdigit():
-            return int(cell)
+        if fact.kind == "count" and (number := whole(cell)) is not None:
+            return number
         if fact.kind == "flag":
             return FLAGS.get(cell.casefold(), cell)
         if fact.kind != "quantity":
