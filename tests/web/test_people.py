@@ -8,7 +8,7 @@ from datetime import timedelta
 from unittest.mock import Mock
 
 import pytest
-from django.db import OperationalError
+from django.db import DataError, OperationalError
 from django.test import Client, override_settings
 from django.utils import timezone
 
@@ -162,8 +162,9 @@ def test_form_without_its_mark_is_refused_on_a_page_of_ours(workspace):
         (OperationalError("gone"), 503, "its database away"),
         (OSError(28, "full"), 503, "its disk may be full"),
         (KeyError("x"), 500, "The program failed: KeyError"),
+        (DataError("NUL"), 422, "character that cannot be kept"),
     ],
-    ids=["database", "disk", "program"],
+    ids=["database", "disk", "program", "character"],
 )
 def test_page_that_fails_says_so_on_a_page_of_ours(workspace, monkeypatch, fault, status, words):
     monkeypatch.setattr("brackish.web.pages.jobs.jobs_of", Mock(side_effect=fault))

@@ -201,3 +201,16 @@ def test_text_of_every_kind_comes_back_as_it_was(workspace):
     states([writer.set(("job", f"x-{number}"), text) for number, text in enumerate(texts)])
     assert [event.value for event in events_of(JOB)] == texts
     assert read_event(events_of(JOB)[0].to_dict()) == events_of(JOB)[0]
+
+
+def test_character_of_number_nought_stops_nothing(workspace):
+    """PostgreSQL keeps no text with it; a job file in JSON may hold it, and so may an address."""
+    workspace.send("owner", workspace.writer("owner").set(("job", "title", "=json"), '"a\\u0000b"'))
+    client = workspace.client("owner")
+    assert client.get(f"/api/v1/jobs/{JOB}/document").json() == {"job": {"title": "a\0b"}}
+    assert client.get("/api/v1/jobs").json()["jobs"][0]["title"] == "ab"
+
+
+@pytest.mark.parametrize("url", [f"/api/v1/jobs/{JOB}/outcome/%00", "/api/v1/jobs?find=%00", "/?find=%00", "/jobs/%00"])
+def test_address_with_the_character_of_number_nought_is_no_fault_of_ours(workspace, url):
+    assert workspace.client("owner").get(url).status_code < 500

@@ -6,13 +6,12 @@ from __future__ import annotations
 import sys
 
 from django.core.exceptions import DisallowedHost
-from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-from brackish.errors import AccessError, BrackishError, DeliveryError, InputError
+from brackish.errors import AccessError, BrackishError, InputError
 from brackish.web.api import api
-from brackish.web.api.errors import STATUS, answer_of
+from brackish.web.api.errors import STATUS, answer_of, in_our_words
 from brackish.web.pages import entrance
 from brackish.web.pages.addresses import addresses
 
@@ -38,11 +37,7 @@ def handler404(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def handler500(request: HttpRequest) -> HttpResponse:
     """What a view did not say itself: an error of ours, no storage, or a fault of the program."""
-    error = sys.exc_info()[1]
-    if isinstance(error, DatabaseError | OSError):
-        error = DeliveryError("server.storage", permanent=False)
-    if not isinstance(error, BrackishError):
-        error = BrackishError("program.failed", detail=type(error).__name__)
+    error = in_our_words(sys.exc_info()[1])
     return _refused(request, error, STATUS.get(error.code, error.http_status))
 
 

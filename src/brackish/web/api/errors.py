@@ -12,7 +12,7 @@ from typing import Any, NoReturn
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
-from django.db import DatabaseError
+from django.db import DatabaseError, DataError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from ninja import NinjaAPI
 from ninja.errors import AuthenticationError, HttpError, ValidationError
@@ -67,6 +67,17 @@ def answer_of(error: BrackishError, status: int = 0) -> HttpResponse:
     return response
 
 
+def in_our_words(error: BaseException | None) -> BrackishError:
+    """What a fault that no view foresaw means for whoever asked."""
+    if isinstance(error, BrackishError):
+        return error
+    if isinstance(error, DataError | UnicodeEncodeError):  # half a character; on PostgreSQL the character of number nought
+        return InputError("request.unreadable", detail="a text holds a character that cannot be kept")
+    if isinstance(error, DatabaseError | OSError):
+        return DeliveryError("server.storage", permanent=False)
+    return BrackishError("program.failed", detail=type(error).__name__)
+
+
 def register(api: NinjaAPI) -> None:
     """Give the API its error shape, whatever goes wrong."""
 
@@ -93,24 +104,21 @@ def register(api: NinjaAPI) -> None:
     def nothing(request: HttpRequest, error: Http404) -> HttpResponse:
         return answer_of(AccessError("access.not_found", given=request.path))
 
-    @api.exception_handler(UnicodeEncodeError)
-    def half_a_character(request: HttpRequest, error: UnicodeEncodeError) -> HttpResponse:
-        return answer_of(InputError("request.unreadable", detail="a text holds half a character"))
-
     @api.exception_handler(RequestDataTooBig)
     def too_large(request: HttpRequest, error: RequestDataTooBig) -> HttpResponse:
         return answer_of(InputError("request.too_large", allowed=settings.DATA_UPLOAD_MAX_MEMORY_SIZE))
 
+    @api.exception_handler(UnicodeEncodeError)
     @api.exception_handler(DatabaseError)
     @api.exception_handler(OSError)
-    def no_storage(request: HttpRequest, error: Exception) -> HttpResponse:
+    def not_stored(request: HttpRequest, error: Exception) -> HttpResponse:
         log.error("%s %s: storage: %s", request.method, request.path, error)
-        return answer_of(DeliveryError("server.storage", permanent=False))
+        return answer_of(in_our_words(error))
 
     @api.exception_handler(Exception)
     def failed(request: HttpRequest, error: Exception) -> HttpResponse:
         log.exception("%s %s failed", request.method, request.path)
-        return _answer([BrackishError("program.failed", detail=type(error).__name__)], 500)
+        return answer_of(in_our_words(error))
 
 
 def _answer(faults: Sequence[BrackishError], status: int) -> HttpResponse:

@@ -239,7 +239,7 @@ def summary_of(state: Fold, outcome: Document) -> dict[str, object]:
     """What the list of jobs shows of a job."""
     heading = state.document.get("job")
     about = heading if isinstance(heading, dict) else {}
-    title, site, number = (str(about.get(name, "")) for name in ("title", "site", "number"))
+    title, site, number = (str(about.get(name, "")).replace("\0", "") for name in ("title", "site", "number"))  # which no PostgreSQL keeps
     verdict = outcome.get("job", {})
     return {
         "title": title,
