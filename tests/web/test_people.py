@@ -131,6 +131,12 @@ def test_change_without_the_csrf_mark_is_refused(workspace):
     assert Client(enforce_csrf_checks=True).post("/sign-in", {"name": "a", "password": "b"}).status_code == 403
 
 
+@pytest.mark.parametrize("url", ["/static/brackish/frame.js", "/"])
+def test_packed_answer_promises_the_length_that_it_has(workspace, url):
+    answer = workspace.client("tester").get(url, headers={"Accept-Encoding": "gzip"})
+    assert answer["Content-Encoding"] == "gzip" and answer["Content-Length"] == str(len(answer.content))  # else a browser waits for the rest
+
+
 @pytest.mark.parametrize("url", ["/", "/sign-in", "/api/v1/session", f"/api/v1/jobs/{JOB}", "/nowhere", "/api/v1/nowhere", "/static/brackish/event.js"])
 def test_every_answer_carries_the_security_headers(workspace, url):
     response = workspace.client("owner").get(url)
