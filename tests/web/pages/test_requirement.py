@@ -11,6 +11,7 @@ import pytest
 
 from brackish.prepare import clause, limits
 from brackish.web import models
+from brackish.web.ledger.outcomes import document_of
 from brackish.web.ledger.store import events_of
 from brackish.web.pages import limits_card
 from brackish.web.pages.clause_lines import lines_of, note_of, understood
@@ -215,6 +216,29 @@ def test_answer_and_field_are_one_writing(desk):
     written = {tuple(event.path): (event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"}
     assert written["specification", "paint-spec", "criterion", "steel", "judged"] == ("each", "as answered to Q1")
     assert written["question", "Q1", "answer"][0] == "each result"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("who", ["B. Tallow for the owner", ""])
+def test_what_is_filled_in_answers_its_questions_once_somebody_agreed(desk, who):
+    changes = [(("job", "id"), JOB), (("job", "title"), "Barge"), (("format",), "brackish-job/1"), (("x-clause", "text"), "Salts shall not exceed 50 mg/m².")]
+    desk.workspace.send("inspector", *_events(desk.workspace, changes))
+    desk.role = desk.author = "inspector"
+    page = desk.page(f"/jobs/{JOB}/requirement")
+    page.get_by_text("Fill in what was answered").click()
+    form = page.locator("form[data-units]")
+    for label, choice in (("Counted as", "nacl_equivalent_per_area"), ("Decision rule", "three-way"), ("If inconclusive", "retest")):
+        form.get_by_label(label).select_option(choice)
+    form.get_by_label("Guard band").fill("two-sided")
+    form.get_by_label("Level").fill("95")
+    form.get_by_label("Agreed by").fill(who)
+    page.get_by_role("button", name="Adopt").click()
+    page.get_by_text("Adopted", exact=True).first.wait_for()
+    asked = {each["code"]: each for each in document_of(models.Job.objects.get(id=JOB))["question"]}
+    answered = {code: (each["answer"], each["answered_by"]) for code, each in asked.items() if "answer" in each}
+    rule = "three-way: near the limit is inconclusive, two-sided, 95 %, it is tested again"
+    assert answered == ({"clause.species_missing": ("NaCl equivalent", who), "criterion.decision_rule_missing": (rule, who)} if who else {})
+    assert set(asked) > set(answered)  # what nobody filled in stays open
 
 
 @pytest.mark.slow

@@ -8,16 +8,28 @@ for (const button of document.querySelectorAll("[data-adopts]")) {
   button.addEventListener("click", () => { button.form.closest("details").open = true; }); // so that a browser can show what is wrong
 }
 
+/** What stands in a field, in its own words. */
+const wordsOf = (field) => field.value && (field.selectedOptions?.[0].text ?? inUnit(field.value.trim(), field.dataset.unit));
+
 for (const part of document.querySelectorAll("[data-answers]")) {
   const [field, answer] = [part.querySelector("[data-path]"), document.getElementById(part.dataset.answers)];
-  const say = () => { answer.value = field.value && (field.selectedOptions?.[0].text ?? inUnit(field.value.trim(), field.dataset.unit)); };
+  const say = () => { answer.value = wordsOf(field); };
   field.addEventListener("input", say);
   if (!answer.value) say();
 }
 
-/** The unit beside limit and guard band is that of the quantity that is chosen. */
 for (const form of document.querySelectorAll("form[data-units]")) {
   const fields = (name) => [...form.querySelectorAll("[data-path]")].filter((each) => JSON.parse(each.dataset.path).at(-1) === name);
+  // A question is answered by the fields that it is about, once somebody is named who agreed.
+  form.addEventListener("input", () => {
+    const who = form.querySelector("[data-who]").value.trim();
+    for (const answer of form.querySelectorAll("[data-closed-by]")) {
+      const [first, ...more] = JSON.parse(answer.dataset.closedBy).flatMap(fields).map(wordsOf);
+      answer.value = who && first ? [first, ...more].filter(Boolean).join(", ") : "";
+      answer.nextElementSibling.value = answer.value && who;
+    }
+  });
+  // The unit beside limit and guard band is that of the quantity that is chosen.
   const [chosen] = fields("quantity");
   chosen?.addEventListener("change", () => {
     const [unit, shown] = JSON.parse(form.dataset.units)[chosen.value] ?? ["", ""];
