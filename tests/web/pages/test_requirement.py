@@ -221,7 +221,8 @@ def test_answer_and_field_are_one_writing(desk):
 @pytest.mark.slow
 @pytest.mark.parametrize("who", ["B. Tallow for the owner", ""])
 def test_what_is_filled_in_answers_its_questions_once_somebody_agreed(desk, who):
-    changes = [(("job", "id"), JOB), (("job", "title"), "Barge"), (("format",), "brackish-job/1"), (("x-clause", "text"), "Salts shall not exceed 50 mg/m².")]
+    text = "Salts on blasted steel, by ISO 8502-6 and ISO 8502-9, shall not exceed 50 mg/m²."
+    changes = [(("job", "id"), JOB), (("job", "title"), "Barge"), (("format",), "brackish-job/1"), (("x-clause", "text"), text)]
     desk.workspace.send("inspector", *_events(desk.workspace, changes))
     desk.role = desk.author = "inspector"
     page = desk.page(f"/jobs/{JOB}/requirement")
@@ -231,13 +232,15 @@ def test_what_is_filled_in_answers_its_questions_once_somebody_agreed(desk, who)
         form.get_by_label(label).select_option(choice)
     form.get_by_label("Guard band").fill("two-sided")
     form.get_by_label("Level").fill("95")
+    form.get_by_label("Refers to").fill("25")
     form.get_by_label("Agreed by").fill(who)
     page.get_by_role("button", name="Adopt").click()
     page.get_by_text("Adopted", exact=True).first.wait_for()
     asked = {each["code"]: each for each in document_of(models.Job.objects.get(id=JOB))["question"]}
     answered = {code: (each["answer"], each["answered_by"]) for code, each in asked.items() if "answer" in each}
     rule = "three-way: near the limit is inconclusive, two-sided, 95 %, it is tested again"
-    assert answered == ({"clause.species_missing": ("NaCl equivalent", who), "criterion.decision_rule_missing": (rule, who)} if who else {})
+    wanted = {"clause.species_missing": "NaCl equivalent", "criterion.decision_rule_missing": rule, "clause.reference_temperature_missing": "25 °C"}
+    assert answered == ({code: (words, who) for code, words in wanted.items()} if who else {})
     assert set(asked) > set(answered)  # what nobody filled in stays open
 
 

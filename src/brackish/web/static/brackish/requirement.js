@@ -8,8 +8,8 @@ for (const button of document.querySelectorAll("[data-adopts]")) {
   button.addEventListener("click", () => { button.form.closest("details").open = true; }); // so that a browser can show what is wrong
 }
 
-/** What stands in a field, in its own words. */
-const wordsOf = (field) => field.value && (field.selectedOptions?.[0].text ?? inUnit(field.value.trim(), field.dataset.unit));
+/** What stands in a field, in its own words, with the unit as it is printed beside it. */
+const wordsOf = (field) => field.value && (field.selectedOptions?.[0].text ?? inUnit(field.value.trim(), field.closest(".well")?.querySelector(".well-unit")?.textContent));
 
 for (const part of document.querySelectorAll("[data-answers]")) {
   const [field, answer] = [part.querySelector("[data-path]"), document.getElementById(part.dataset.answers)];
