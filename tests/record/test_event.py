@@ -217,3 +217,9 @@ def test_names_of_a_path_stand_on_one_line_and_json_at_its_end(path):
     with pytest.raises(InputFaults) as raised:
         read_event(changed(path=path, value="x"))
     assert [fault.place for fault in raised.value.faults] == ["path"]
+
+
+def test_faults_of_what_is_no_ledger_come_to_an_end():
+    with pytest.raises(InputFaults) as raised:
+        read_ledger(b"\n" * 100_000)
+    assert len(raised.value.faults) == 100

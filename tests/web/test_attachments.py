@@ -7,6 +7,7 @@ import hashlib
 import io
 import struct
 import warnings
+import zipfile
 import zlib
 from datetime import timedelta
 
@@ -159,6 +160,53 @@ def test_attachment_travels_with_the_ledger(workspace, folder):
     assert workspace.client("reader").get(f"{URL}/{digest}?original=true").content == data
 
 
+def bring(workspace, file):
+    return workspace.client("owner").generic("POST", "/api/v1/ledgers", file, content_type="application/zip")
+
+
+@pytest.mark.parametrize("again", ["sent", "imported"])
+@pytest.mark.parametrize("lost", ["{0}", "{0}.jpg"])
+def test_file_that_was_lost_on_the_disk_may_come_again(workspace, folder, again, lost):
+    client, data = workspace.client("tester"), picture()
+    digest = hashlib.sha256(data).hexdigest()
+    workspace.send("tester", workspace.writer("tester").set(("test", "T1", "item"), "girder"))
+    send(client, data)
+    file = workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content
+    (folder / "attachments" / JOB / lost.format(digest)).unlink()
+    answer = send(client, data) if again == "sent" else bring(workspace, file)
+    assert answer.status_code == 200, answer.content
+    assert list(differences(models.Job.objects.get(id=JOB))) == []
+    assert client.get(f"{URL}/{digest}?original=true").content == data
+    assert client.get(f"{URL}/{digest}").status_code == 200
+
+
+@pytest.mark.parametrize(("named", "data"), [(b"another", b"%PDF-1"), (b"MZ", b"MZ"), (b"\xff\xd8\xff no picture", b"\xff\xd8\xff no picture")])
+def test_nothing_is_taken_of_a_ledger_with_a_file_that_is_not_what_it_says(workspace, named, data):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("ledger.jsonl", workspace.writer("owner").set(("job", "title"), "one").data + b"\n")
+        archive.writestr(f"attachments/{hashlib.sha256(named).hexdigest()}", data)
+    assert bring(workspace, out.getvalue()).status_code == 422
+    assert models.Event.objects.count() == 0
+
+
+def test_files_of_a_ledger_that_lie_over_each_other_are_refused_unread(workspace):
+    """Each of thousands could hold all that follow it, and a megabyte would fill the memory."""
+    local = struct.Struct("<4s5H3L2H")
+    held, central = b"%PDF-" + bytes(1_000), b""
+    names = [f"attachments/{number:064x}".encode() for number in range(3)]
+    for at, name in reversed([(number * (local.size + len(name)), name) for number, name in enumerate(names)]):  # from the innermost outwards
+        sizes = (zlib.crc32(held), len(held), len(held), len(name), 0)
+        central += struct.pack("<4s6H3L5H2L", b"PK\x01\x02", 20, 20, 0, 0, 0, 33, *sizes, 0, 0, 0, 0, at) + name
+        held = local.pack(b"PK\x03\x04", 20, 0, 0, 0, 33, *sizes) + name + held
+    out = io.BytesIO(held + central + struct.pack("<4s4H2LH", b"PK\x05\x06", 0, 0, 3, 3, len(central), len(held), 0))
+    with zipfile.ZipFile(out, "a") as archive:
+        assert [len(archive.read(entry)) for entry in archive.infolist()] == [1_005, 1_111, 1_217]  # one in the other
+        archive.writestr("ledger.jsonl", workspace.writer("owner").set(("job", "title"), "one").data + b"\n")
+    answer = bring(workspace, out.getvalue())
+    assert (answer.status_code, answer.json()["errors"][0]["place"]) == (422, "attachments")
+
+
 def test_picture_that_no_event_names_travels_with_the_ledger(workspace):
     data = picture()
     send(workspace.client("tester"), data)
@@ -171,9 +219,9 @@ def test_picture_that_no_event_names_travels_with_the_ledger(workspace):
     assert workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content == file
 
 
-def test_file_of_no_known_type_in_a_ledger_is_refused(workspace):
+def test_file_of_no_known_type_in_a_ledger_is_refused():
     with pytest.raises(InputError) as raised:
-        attachments.store_whole(job=workspace.job, sender=None, sha256=hashlib.sha256(b"MZ").hexdigest(), data=b"MZ", name="a.exe")
+        attachments.read_whole(sha256=hashlib.sha256(b"MZ").hexdigest(), data=b"MZ")
     assert raised.value.code == "attachment.type"
 
 
@@ -245,8 +293,10 @@ def test_nobody_waits_to_write_while_a_picture_is_encoded(workspace, monkeypatch
     monkeypatch.setattr(attachments, "encoded_again", watched)
     data = picture()
     assert send(workspace.client("tester"), data).json()["complete"]
+    workspace.send("tester", workspace.writer("tester").set(("test", "T1", "item"), "girder"))
+    file = workspace.client("owner").get(f"/api/v1/ledgers/{JOB}").content
     models.Attachment.objects.all().delete()
-    attachments.store_whole(job=workspace.job, sender=None, sha256=hashlib.sha256(data).hexdigest(), data=data, name="a.jpg")
+    assert bring(workspace, file).status_code == 200
     assert inside == [0, 0]
 
 

@@ -10,6 +10,7 @@ The browser's twin is `web/static/brackish/event.js`; both are held to `tests/re
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import re
 from collections.abc import Callable, Iterable, Sequence
@@ -17,7 +18,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 
-from brackish.errors import BrackishError, FormatTooNew, InputError, InputFaults, NotCanonical
+from brackish.errors import BrackishError, FormatTooNew, InputError, InputFaults, NotCanonical, faults_of
 from brackish.record.canonical import canonical_bytes
 from brackish.record.paths import DEEPEST_PATH, JSON, LONGEST_SEGMENT, Value, is_packed, is_path, is_plain_text, is_plain_value, names_an_element
 
@@ -26,6 +27,7 @@ KINDS = ("set", "withdraw", "attach", "sign")
 KEYS = ("format", "id", "job", "device", "seq", "prev", "author", "made", "kind", "path", "value", "reason", "base")
 MOST_BYTES = 65_536
 MOST_BASE = 1_000
+MOST_FAULTS = 100  # of a ledger; it is no ledger then, and may have lines by the million
 LONGEST_NAME = 200
 
 _UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
@@ -90,14 +92,15 @@ def read_ledger(data: bytes) -> list[Event]:
     """
     faults: list[BrackishError] = []
     events = []
-    lines = data.split(b"\n")
-    if lines[-1]:
-        faults.append(NotCanonical("record.not_canonical", place=f"line {len(lines)}", detail="the last line does not end"))
-    for number, line in enumerate(lines[:-1], 1):
+    for number, line in enumerate(io.BytesIO(data), 1):
         try:
-            events.append(read_line(line))
+            if not line.endswith(b"\n"):
+                raise NotCanonical("record.not_canonical", detail="the last line does not end")
+            events.append(read_line(line[:-1]))
         except BrackishError as error:
-            faults += [fault.at(f"line {number}") for fault in (error.faults if isinstance(error, InputFaults) else (error,))]
+            faults += [fault.at(f"line {number}") for fault in faults_of(error)]
+        if len(faults) >= MOST_FAULTS:
+            break
     if faults:
         raise InputFaults(faults)
     return events

@@ -13,6 +13,7 @@ import contextlib
 import hashlib
 import io
 import re
+from dataclasses import dataclass
 from datetime import timedelta
 
 from django.core.files.base import ContentFile
@@ -53,6 +54,9 @@ def announce(*, job: models.Job, sender: models.Person, sha256: str, name: str, 
     row, made = models.Attachment.objects.get_or_create(job=job, sha256=sha256, defaults=words)
     if not made and models.Attachment.objects.filter(pk=row.pk, received=0).update(**words):
         row.refresh_from_db()  # nothing came of it yet, or what came was refused: what is said now counts
+    if _is_gone(row):
+        row.received, row.original, row.shown = 0, "", ""
+        row.save(update_fields=["received", "original", "shown"])
     if row.size != size:
         raise ConflictError("attachment.size", place="size", given=size, known=row.size)
     return row
@@ -126,20 +130,44 @@ def encoded_again(data: bytes, *, media_type: str) -> bytes:
     return out.getvalue()
 
 
-def store_whole(*, job: models.Job, sender: models.Person | None, sha256: str, data: bytes, name: str) -> None:
-    """A whole file from an imported ledger; its type is how it begins, for a ledger says none of a file that no event names."""
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """A file of a ledger, found to be what it says; `shown` is the picture that people see of it."""
+
+    sha256: str
+    data: bytes
+    media_type: str
+    shown: bytes | None
+
+
+def read_whole(*, sha256: str, data: bytes) -> Whole:
+    """A file of a ledger; its type is how it begins, for a ledger says none of a file that no event names."""
     if sha256_hex(data) != sha256:
         raise InputError("attachment.hash", place=sha256, given=sha256)
     media_type = next((media_type for media_type, begins in TYPES.items() if begins.match(data)), "")
     if not media_type:
         raise InputError("attachment.type", place=sha256, given=" or ".join(TYPES))
-    words = {"name": name[:200], "media_type": media_type, "size": len(data), "sender": sender, "at": timezone.now()}
-    row, _ = models.Attachment.objects.get_or_create(job=job, sha256=sha256, defaults=words)
-    if not row.original:
-        for field, value in words.items():
-            setattr(row, field, value)  # what was announced of it and never came is overtaken
-        _keep(row, data)
-        row.save()
+    return Whole(sha256, data, media_type, _shown(data, media_type))
+
+
+def store_whole(*, job: models.Job, sender: models.Person | None, file: Whole, name: str) -> None:
+    words = {"name": name[:200], "media_type": file.media_type, "size": len(file.data), "sender": sender, "at": timezone.now()}
+    row, _ = models.Attachment.objects.get_or_create(job=job, sha256=file.sha256, defaults=words)
+    for field, value in words.items():
+        setattr(row, field, value)  # what was announced of it and never came is overtaken
+    _keep(row, file.data, file.shown)
+    row.save()
+
+
+def kept(job: str) -> set[str]:
+    """The files of a job that are here whole."""
+    rows = models.Attachment.objects.filter(job_id=job).exclude(original="")
+    return {row.sha256 for row in rows if not _is_gone(row)}
+
+
+def _is_gone(row: models.Attachment) -> bool:
+    """Does the row speak of a file that is not there, as after a database came back from a copy and the files did not?"""
+    return any(not default_storage.exists(name) for name in (row.original, row.shown) if name)
 
 
 def _complete(row: models.Attachment) -> models.Attachment:
@@ -155,7 +183,7 @@ def _complete(row: models.Attachment) -> models.Attachment:
     try:
         if sha256_hex(data) != row.sha256:
             raise InputError("attachment.hash", place="sha256", given=row.sha256)
-        _keep(row, data)
+        _keep(row, data, _shown(data, row.media_type))
     except InputError as error:
         row.received, fault = 0, error
     if models.Attachment.objects.filter(pk=row.pk, original="").update(received=row.received, original=row.original, shown=row.shown):
@@ -173,11 +201,15 @@ def _put(name: str, data: bytes) -> str:
     return default_storage.save(name, ContentFile(data))
 
 
-def _keep(row: models.Attachment, data: bytes) -> None:
-    begins = TYPES.get(row.media_type)
+def _shown(data: bytes, media_type: str) -> bytes | None:
+    """What people see of a file where that is a copy; refused where the file is not what it says."""
+    begins = TYPES.get(media_type)
     if begins is None or not begins.match(data):
-        raise InputError("attachment.type", place="file", given=row.media_type)
-    shown = encoded_again(data, media_type=row.media_type) if row.media_type.startswith("image/") else None
+        raise InputError("attachment.type", place="file", given=media_type)
+    return encoded_again(data, media_type=media_type) if media_type.startswith("image/") else None
+
+
+def _keep(row: models.Attachment, data: bytes, shown: bytes | None) -> None:
     row.original = _put(f"{row.job_id}/{row.sha256}", data)
     if shown is not None:
         row.shown = _put(f"{row.job_id}/{row.sha256}.jpg", shown)

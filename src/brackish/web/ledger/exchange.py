@@ -16,7 +16,7 @@ from brackish.errors import InputError
 from brackish.record.event import read_ledger, write_ledger
 from brackish.record.fold import merge
 from brackish.web import models
-from brackish.web.ledger.attachments import LARGEST, original_bytes, store_whole
+from brackish.web.ledger.attachments import LARGEST, kept, original_bytes, read_whole, store_whole
 from brackish.web.ledger.outcomes import refresh
 from brackish.web.ledger.store import MOST_EVENTS, Answer, append, events_of
 
@@ -54,15 +54,18 @@ def imported(data: bytes, *, organisation: models.Organisation, sender: models.P
     broken = [event.id for event in events if event.kind == "sign" and not signature_holds(event)]
     if broken:
         raise InputError("ledger.signature", place=LEDGER, given=broken[0])
-    job, _ = models.Job.objects.get_or_create(id=jobs.pop(), defaults={"organisation": organisation, "changed": timezone.now()})
+    name = jobs.pop()
+    here = kept(name)
+    whole = [read_whole(sha256=digest, data=content) for digest, content in files.items() if digest not in here]  # before anything is taken
+    job, _ = models.Job.objects.get_or_create(id=name, defaults={"organisation": organisation, "changed": timezone.now()})
     if job.organisation_id != organisation.pk:
         raise InputError("ledger.other_organisation", place=LEDGER, given=job.id)
     answers: list[Answer] = []
     for start in range(0, len(events), MOST_EVENTS):
         answers += append(job=job.id, documents=[event.to_dict() for event in events[start : start + MOST_EVENTS]], sender=sender)
     names = {event.value[1]: event.value[0] for event in events if event.kind == "attach" and isinstance(event.value, list)}
-    for digest, content in files.items():
-        store_whole(job=job, sender=sender, sha256=digest, data=content, name=names.get(digest, digest))
+    for file in whole:
+        store_whole(job=job, sender=sender, file=file, name=names.get(file.sha256, file.sha256))
     job.refresh_from_db()
     refresh(job)
     return job, answers
@@ -85,6 +88,8 @@ def _unpacked(data: bytes) -> tuple[bytes, dict[str, bytes]]:
             strange = [name for name, entry in entries.items() if not _is_ours(entry)]
             if strange or LEDGER not in entries:
                 raise InputError("ledger.zip", place=[*strange, LEDGER][0])
+            if sum(entry.file_size for name, entry in entries.items() if name != LEDGER) > len(data):
+                raise InputError("ledger.zip", place="attachments")  # they lie over each other: a megabyte would fill the memory
             files = {name.removeprefix("attachments/"): archive.read(entry) for name, entry in entries.items() if name != LEDGER}
             return archive.read(LEDGER), files
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError):
