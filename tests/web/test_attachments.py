@@ -265,12 +265,15 @@ def test_half_a_file_that_nobody_goes_on_sending_is_thrown_away(workspace, folde
     assert send(client, data).json()["complete"]
 
 
-def test_piece_that_is_gone_lets_the_file_begin_anew(workspace, folder):
+@pytest.mark.parametrize("left", [None, b""])
+def test_piece_that_is_gone_lets_the_file_begin_anew(workspace, folder, left):
+    """The server was killed between throwing pieces away and saying so; or a power cut left a piece empty."""
     client, data = workspace.client("tester"), picture()
     digest, half = hashlib.sha256(data).hexdigest(), len(data) // 2
     client.post(URL, {"sha256": digest, "name": "a.jpg", "media_type": "image/jpeg", "size": len(data)}, content_type="application/json")
     piece(client, digest, 0, data[:half])
-    (folder / "attachments" / JOB / "pieces" / f"{digest}.0").unlink()  # the server was killed between throwing pieces away and saying so
+    first = folder / "attachments" / JOB / "pieces" / f"{digest}.0"
+    first.unlink() if left is None else first.write_bytes(left)
     assert code(piece(client, digest, half, data[half:])) == "attachment.hash"
     assert send(client, data).json()["complete"]
 

@@ -82,6 +82,14 @@ def test_server_keeps_passwords_by_a_hash_that_is_slow_on_purpose(workspace):
     assert [sign_in(Client(), password=password).status_code for password in ("wrong", PASSWORD)] == [401, 200]
 
 
+def test_full_disk_leaves_no_empty_key_behind(tmp_path, monkeypatch):
+    with monkeypatch.context() as full:
+        full.setattr("secrets.token_urlsafe", Mock(side_effect=OSError(28, "No space left on device")))
+        with pytest.raises(OSError, match="No space"):
+            server._secret_key(tmp_path)
+    assert len(server._secret_key(tmp_path)) == 64
+
+
 def test_guessing_is_slowed_down_even_for_the_right_password(ines, monkeypatch):
     client = Client()
     for _ in range(accounts.MOST_BY_NAME):
@@ -89,6 +97,14 @@ def test_guessing_is_slowed_down_even_for_the_right_password(ines, monkeypatch):
     answer = sign_in(client)
     assert (answer.status_code, answer.headers["Retry-After"]) == (429, "900")
     models.SignInFailure.objects.update(at=timezone.now() - accounts.WINDOW * 2)
+    assert sign_in(client).status_code == 200
+
+
+def test_failures_of_a_clock_that_was_ahead_close_no_door(ines):
+    client = Client()
+    for _ in range(accounts.MOST_BY_NAME):
+        sign_in(client, password="wrong")
+    models.SignInFailure.objects.update(at=timezone.now() + timedelta(days=400))
     assert sign_in(client).status_code == 200
 
 

@@ -24,8 +24,12 @@ def _secret_key(folder: Path) -> str:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         return file.read_text(encoding="ascii")
-    with os.fdopen(handle, "w", encoding="ascii") as opened:
-        opened.write(secrets.token_urlsafe(48))
+    try:
+        with os.fdopen(handle, "w", encoding="ascii") as opened:
+            opened.write(secrets.token_urlsafe(48))
+    except OSError:  # a full disk: an empty key would keep every later start from making one
+        file.unlink()
+        raise
     return file.read_text(encoding="ascii")
 
 

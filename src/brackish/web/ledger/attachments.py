@@ -179,7 +179,10 @@ def _complete(row: models.Attachment) -> models.Attachment:
     with contextlib.suppress(FileNotFoundError):  # a piece went when this was interrupted before: then the hash does not fit
         while len(data) < row.size:
             with default_storage.open(_piece_name(row, len(data)), "rb") as file:
-                data += file.read()
+                piece = file.read()
+            if not piece:  # nothing of it reached the disk
+                break
+            data += piece
     try:
         if sha256_hex(data) != row.sha256:
             raise InputError("attachment.hash", place="sha256", given=row.sha256)
