@@ -3,12 +3,13 @@
 
 Chloride cannot be more than the conductivity of the same extract allows: that contradiction
 withholds both tests. Everything else here is a finding: a certificate of another lot or basis, steel
-too near the dew point, a test later than agreed.
+too near the dew point, a test before the blasting was finished, the time until which a coat may follow.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from datetime import timedelta
 from itertools import product
 
 from brackish import library
@@ -24,6 +25,7 @@ from brackish.record.job import Certificate, Job
 from brackish.science import humid_air
 
 Found = Iterable[tuple[Trial, Finding]]
+A_YEAR = 366 * 24 * 60.0  # min
 
 
 def check(job: Job, trials: Sequence[Trial]) -> None:
@@ -155,26 +157,36 @@ def condensation(job: Job, trials: Sequence[Trial]) -> Found:
                 )
 
 
-def time_since_ready(job: Job, trials: Sequence[Trial]) -> Found:
-    """A test later after blasting or washing than was agreed, or before it."""
-    last_round: dict[str, int] = {}
-    for trial in trials:
-        last_round[trial.test.location] = max(trial.test.round, last_round.get(trial.test.location, 0))
-    for trial in trials:
-        for criterion in trial.criteria:
-            if criterion.test_within is None or trial.test.at is None or trial.test.begun is None:
-                continue
-            washed = [row.finished_at for row in job.reclean if trial.test.location in row.locations and row.finished_at and row.finished_at <= trial.test.at]
-            place = job.location_by_id.get(trial.test.location)
-            ready = max(washed, default=None) or (place.ready_at if place else None) or trial.item.ready_at
-            if ready is None:
-                yield trial, Finding(code="time.ready_unknown", params={"allowed": criterion.test_within.text})
-            elif (early := minutes_between(trial.test.begun, ready)) > 0.0:
-                if trial.test.round == last_round[trial.test.location]:  # an earlier one may be of the steel before it was cleaned again
-                    yield trial, Finding(code="time.before_ready", severity="warning", params={"given": f"{early / 60.0:.1f} h", "since": ready.isoformat()})
-            elif (minutes := minutes_between(ready, trial.test.at)) > criterion.test_within.inside:
-                params = {"given": f"{minutes / 60.0:.1f} h", "since": ready.isoformat(), "allowed": criterion.test_within.text}
-                yield trial, Finding(code="time.too_late", severity="warning", params=params)
+def before_ready(job: Job, trials: Sequence[Trial]) -> Found:
+    """A test of steel whose blasting or washing was finished only afterwards."""
+    for trial in _latest(trials):
+        at = trial.test.at
+        if at is None or trial.test.begun is None:
+            continue
+        washed = [row.finished_at for row in job.reclean if trial.test.location in row.locations and row.finished_at and row.finished_at <= at]
+        place = job.location_by_id.get(trial.test.location)
+        ready = max(washed, default=None) or (place.ready_at if place else None) or trial.item.ready_at
+        if ready and (early := minutes_between(trial.test.begun, ready)) > 0.0:
+            yield trial, Finding(code="time.before_ready", severity="warning", params={"given": f"{early / 60.0:.1f} h", "since": ready.isoformat()})
+
+
+def coat_by(job: Job, trials: Sequence[Trial]) -> Found:
+    """Until when the next coat may follow a test, where the longest time between the two was agreed."""
+    for trial in _latest(trials):
+        agreed = [criterion.test_within for criterion in trial.criteria if criterion.test_within]
+        longest = min(agreed, key=lambda each: each.inside, default=None)
+        if trial.test.at and longest and longest.inside < A_YEAR:
+            until = trial.test.at + timedelta(minutes=longest.inside)
+            yield trial, Finding(code="time.coat_by", params={"allowed": longest.text, "until": until.isoformat(" ", "minutes")})
+
+
+def _latest(trials: Sequence[Trial]) -> Iterable[Trial]:
+    """The tests on steel of the last round of each location: an earlier one is of the steel before it was cleaned again."""
+    on_steel = [trial for trial in trials if trial.item.kind == "steel"]
+    last: dict[str, int] = {}
+    for trial in on_steel:
+        last[trial.test.location] = max(trial.test.round, last.get(trial.test.location, 0))
+    return (trial for trial in on_steel if trial.test.round == last[trial.test.location])
 
 
 def condition_of_abrasive(job: Job, trials: Sequence[Trial]) -> Found:
@@ -186,4 +198,4 @@ def condition_of_abrasive(job: Job, trials: Sequence[Trial]) -> Found:
                 yield trial, Finding(code="criterion.condition_unknown", severity="warning", params=params)
 
 
-LOOKS: tuple[Callable[[Job, Sequence[Trial]], Found], ...] = (chloride_against_total, certificates, condensation, time_since_ready, condition_of_abrasive)
+LOOKS: tuple[Callable[[Job, Sequence[Trial]], Found], ...] = (chloride_against_total, certificates, condensation, before_ready, coat_by, condition_of_abrasive)

@@ -90,7 +90,7 @@ class Criterion(Frozen):
     rounding: str = f.choice("none", "to-limit", default="none")
     placement: str = f.text("")
     neighbours: int | None = f.count(None)  # how many locations beside a failed one are tested again
-    test_within: Quantity | None = f.quantity("time", default=None, positive=True)
+    test_within: Quantity | None = f.quantity("time", default=None, positive=True)  # from the test to the next coat
     on_failure: str = f.text("")
     dwell: Quantity | None = f.quantity("time", default=None, positive=True)
     cycles: int | None = f.count(None, least=1)

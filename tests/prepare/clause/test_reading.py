@@ -140,6 +140,15 @@ def test_draft_is_a_job_file_with_its_questions_as_comments():
     assert text == draft(read(TANK), title='Tank "3"', document="Tank specification", clause="6.3")
 
 
+@pytest.mark.parametrize(
+    ("words", "drafted"),
+    [("not more than 4 hours before the first coat", 'test_within = "4 h"'), ("within 4 hours of completing the blast", 'x-test_within_of_blasting = "4 h"')],
+)
+def test_time_to_the_coat_is_agreed_and_one_from_the_blast_is_only_noted(words, drafted):
+    text = draft(read(f"After blasting and {words}, two tests per girder by ISO 8502-6: chloride shall not exceed 30 mg/m2."))
+    assert drafted in text.splitlines()
+
+
 def test_every_question_stands_in_the_draft():
     for clause in tomllib.loads((CLAUSES / "tuning.toml").read_text(encoding="utf-8"))["clause"]:
         reading = read(clause["text"])

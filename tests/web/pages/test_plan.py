@@ -12,6 +12,7 @@ import pytest
 from brackish.web import models
 from brackish.web.ledger.outcomes import document_of
 from brackish.web.ledger.store import events_of
+from brackish.web.pages.plan import after_cleaning
 from tests.web.conftest import Workspace
 from tests.web.pages.test_written import fields, spoil
 from tests.web.writing import JOB, footbridge
@@ -48,8 +49,9 @@ def test_everything_of_the_plan_can_be_changed_and_what_was_begun_asks_why(job):
     }
 
 
-def test_no_time_of_readiness_is_asked_where_no_wait_is_agreed(job):
-    assert "ready_at" not in forms(job)["Item girder"] + forms(job)["Place L1"]
+def test_time_of_readiness_is_asked_where_tests_follow_blasting_or_washing():
+    assert after_cleaning([{"stage": "between-coats"}, {"stage": "after-washing"}])
+    assert not after_cleaning([{"stage": "between-coats"}, {}])
 
 
 def test_only_what_nothing_hangs_on_is_taken_back(job):
@@ -102,9 +104,8 @@ def test_change_is_written_with_its_reason(desk):
 
 
 @pytest.mark.slow
-def test_time_from_which_the_wait_counts_is_picked_where_a_wait_is_agreed(desk):
+def test_time_at_which_blasting_was_finished_is_picked(desk):
     document = footbridge()
-    document["specification"][0]["criterion"][0]["test_within"] = "4 h"
     desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
     desk.role = desk.author = "inspector"
     page = desk.page(f"/jobs/{JOB}/plan")
@@ -112,14 +113,14 @@ def test_time_from_which_the_wait_counts_is_picked_where_a_wait_is_agreed(desk):
     change.locator("summary").click()
     picked = change.get_by_label("Blasting or washing finished")
     assert picked.input_value() == ""  # nobody said so yet, and now is no answer
-    picked.fill("2026-03-04T05:00")
+    picked.fill("2026-03-04T15:00")
     change.get_by_label("Reason").fill("from the blaster's sheet")
     change.get_by_role("button", name="Write the change").click()
     page.get_by_text("Written", exact=True).wait_for()
     (written,) = [event for event in events_of(JOB) if event.author == "inspector"]
-    assert written.path == ("item", "girder", "ready_at") and written.value.startswith("2026-03-04T05:00:00")
+    assert written.path == ("item", "girder", "ready_at") and written.value.startswith("2026-03-04T15:00:00")
     found = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["findings"]
-    assert [each["code"] for each in found if each["code"].startswith("time.")] == ["time.too_late"]
+    assert [each["code"] for each in found if each["code"].startswith("time.")] == ["time.before_ready"]
 
 
 @pytest.mark.slow

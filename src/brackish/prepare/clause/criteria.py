@@ -101,11 +101,12 @@ def _each_and_mean(other: Claim, claim: Claim) -> bool:
 
 # ---------------------------------------------------------------- fields to requirements
 
-_SHARED = ("count", "stage", "test_within", "test_within_words", "on_failure", "blank_rule", "blank_mentioned", "decision_rule", "guard_band", "level", "uncertainty", "on_inconclusive", "judged", "placement", "reference_temperature", "solution_volume", "area", "or_equivalent", "extraction_liquid", "dwell", "cycles")  # fmt: skip
+_SHARED = ("count", "stage", "test_within", "test_within_of", "test_within_words", "on_failure", "blank_rule", "blank_mentioned", "decision_rule", "guard_band", "level", "uncertainty", "on_inconclusive", "judged", "placement", "reference_temperature", "solution_volume", "area", "or_equivalent", "extraction_liquid", "dwell", "cycles")  # fmt: skip
 _STEEL_ONLY = frozenset(
     (
         "placement",
         "test_within",
+        "test_within_of",
         "test_within_words",
         "blank_rule",
         "blank_mentioned",

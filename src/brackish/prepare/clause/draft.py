@@ -41,7 +41,7 @@ _ASKED: dict[str, tuple[str, tuple[str, ...]]] = {
     "count": ('such as "3 per item", "1 per 50 m2, at least 3", "3 for the first 100 m2, then 1 per 200 m2"', ("clause.count_or_place_missing",)),
     "placement": ("words: where to test, and who chooses", ()),
     "stage": (_STAGES, ("clause.stage_missing",)),
-    "test_within": ('the longest time until the next step, such as "4 h"', ()),
+    "test_within": ('the longest time from the test to the next coat, such as "4 h"', ()),
     "blank_rule": ("none | water | full-kit", ("clause.blank_rule_missing",)),
     "on_failure": ("words: what is done when a result is over the limit", ("clause.failure_action_missing",)),
 }  # fmt: skip
@@ -88,6 +88,9 @@ def _criterion(
     filled = set()
     for name in _COPIED:
         if name not in requirement.fields:
+            continue
+        if name == "test_within" and "test_within_of" in requirement.fields:
+            yield f"x-test_within_of_blasting = {_toml(requirement.fields[name])}"  # the criterion's own counts from the test to the coat
             continue
         refused = _refused(name, requirement.fields[name], requirement)
         if refused:

@@ -77,6 +77,8 @@ def _within(text: str, segment: Segment, figures: list[Figure], *_: object) -> I
         coated = re.search(rf"\b(?:{lexicon.COAT}|primed|painted|coated|lined)\b", around) and figure.to("h") <= 72
         if (lexicon.TIME_BEFORE.search(before) or direct or coated or valid) and lexicon.TIME_CONTEXT.search(around) and not lexicon.NOT_A_WAIT.search(near):
             yield Hit("test_within", figure.text, figure.start, figure.end)
+            if lexicon.OF_THE_BLAST.match(text, figure.end):
+                yield Hit("test_within_of", "blasting", figure.start, figure.end)
             return
     soon = _first(lexicon.SOON, text, segment)
     if soon and (lexicon.TIME_CONTEXT.search(text, segment.start, segment.end)):

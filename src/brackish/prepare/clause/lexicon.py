@@ -42,6 +42,7 @@ TIME_BEFORE = re.compile(
     rf"(?:time|interval|delay|period|gap|wait)\b[^.;]{{0,60}}?\b(?:coat\w*|paint\w*|prim\w*|test\w*|blast\w*)\s*(?:is\s+|of\s+|:\s*|shall be\s+)?$|{_TIME_LIMIT}\s+(?:the\s+|a\s+|of\s+|about\s+|than\s+|next\s+|by\s+)*$"
 )
 TIME_CONTEXT = re.compile(r"result|coat|paint|prim|appl|test|blast|lining|extract|reading|pintura|beschicht")
+OF_THE_BLAST = re.compile(r"\s*(?:of|after|from|following)\s+(?:the\s+|final\s+|last\s+|end\s+|of\s+|complet\w+\s+|finish\w*\s+)*blast")
 NOT_A_WAIT = re.compile(
     r"\bcalled\b|summon|invit|telephon|pot life|shelf|recoat|over-?coat(?:ing|ed)? (?:interval|within|after)|full cure|hardness|\btack|notif|notice|report(?:ed)? (?:to|within)|submit|\bcure|\bcuring|advance|warrant|witness|respon|certificate|inform|dry(?:ing)? time|dwell|until|shake|stir|(?:second|third|further|finish) coat|stand|sent within|hold(?:ing)? time"
 )

@@ -31,7 +31,7 @@ _FIELDS = {
     "limit_lower": "lower end of the range", "limit_restated": "also given as", "limit_mean": "limit of the mean", "judged": "judged", "decision_rule": "decision rule", "guard_band": "guard band",
     "level": "level", "uncertainty": "uncertainty", "on_inconclusive": "when inconclusive", "reference_temperature": "refers to", "methods": "methods", "solution_volume": "volume of solution",
     "area": "area", "dwell": "dwell", "cycles": "cycles", "extraction_liquid": "liquid", "blank_rule": "blank", "count": "how many", "placement": "where", "stage": "stage",
-    "test_within": "coated within", "test_within_words": "coated", "on_failure": "if one fails", "source": "stands in",
+    "test_within": "coated within", "test_within_of": "counted from", "test_within_words": "coated", "on_failure": "if one fails", "source": "stands in",
 }  # fmt: skip
 _WANTED = {
     "steel": ("quantity", "sense", "limit", "judged", "decision_rule", "count", "placement", "stage", "on_failure"),

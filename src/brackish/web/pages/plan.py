@@ -114,7 +114,7 @@ class _Things:
     def _fields(self, kind: str, id: str, item: Document | None) -> list[Field]:
         names = [name for name in FIELDS[kind] if not (name == "purpose" and self.page.role == "trainee")]
         found = [field for name in names if (field := field_of(self.page.document, (kind, id, name)))]
-        timed = any("test_within" in criterion for criterion in _criteria(self.page))
+        timed = after_cleaning(_criteria(self.page))
         asked = [field for field in found if field.path[-1] != "ready_at" or timed or field.written]
         chosen = [replace(field, choices=self._choices(field, item), kind="moment" if field.path[-1] == "ready_at" else field.kind) for field in asked]
         return [each for each in chosen if each.choices or each.written or (kind, each.path[-1]) not in (("test", "location"), ("test", "stage"))]
@@ -135,6 +135,11 @@ class _Things:
             here = {place.get("id") for place in self.page.document.get("location", []) if place.get("item") == item["id"]}
             return tuple(choice for choice in field.choices if choice[0] in here) if len(here) <= MOST_PLACES else ()
         return field.choices
+
+
+def after_cleaning(criteria: Iterable[Document]) -> bool:
+    """Whether something is tested after blasting or washing, so that it matters when that was finished."""
+    return any(criterion.get("stage") in ("after-blasting", "after-washing") for criterion in criteria)
 
 
 def _criteria(page: JobPage) -> list[Document]:
