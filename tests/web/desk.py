@@ -15,7 +15,7 @@ from tests.web.writing import JOB
 
 STATIC = Path(__file__).parents[2] / "src/brackish/web/static"
 PAGE = """<!doctype html><body data-job="{job}" data-author="{author}" data-base='{base}'>
-<div id="messages" role="status" data-written="Written" data-undone="Undone" data-meanwhile="Meanwhile written:" data-waiting="Not sent yet." data-refused="Not taken" data-take-back="taken back"
+<div id="messages" role="status" data-written="Written" data-undone="Undone" data-meanwhile="Meanwhile written:" data-waiting="Not sent yet." data-refused="Not taken" data-lost="Set back." data-take-back="taken back"
  data-nothing="Nothing" data-failed="Failed." data-insecure="Insecure"></div>
 <template id="message"><div><span data-text></span><button data-undo>Take back</button><button data-close>Close</button></div></template>{body}"""
 WRITE = """async ([changes, options]) => (await import("/static/brackish/record.js")).write(changes, options)"""

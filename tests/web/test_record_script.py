@@ -95,6 +95,18 @@ def test_what_follows_a_refused_event_is_written_anew(desk):
     assert "job" not in state.document
 
 
+def test_server_that_was_set_back_is_told_of_and_written_to_anew(desk):
+    page = desk.page()
+    write(page, (PH, "6.7"))
+    models.Event.objects.all().delete()
+    models.Job.objects.update(frontier=[], head="", events=0)
+    page = desk.page()
+    assert write(page, (PH, "6.8"), (READING, ["9.1 uS/cm"])) == "refused"
+    assert (said(page), waiting(page)) == ("Not taken. Set back.", 0)
+    assert write(page, (PH, "6.8")) == "sent"
+    assert facts() == {"ph": "6.8"}
+
+
 def test_what_is_typed_while_the_network_is_silent_is_kept_at_once(desk):
     page = desk.page()
     desk.network = "silent"

@@ -98,18 +98,25 @@ function queueUp(where, changes, base, reason) {
   });
 }
 
-/** Take what the server answered out of the queue; what follows a refused event could never be placed, so it begins a new chain. */
+const isTaken = ({ state }) => state === "stored" || state === "known";
+
+/** Whether the server waits for what it had taken from this device before: it came back from an older copy. After a refused event it waits for that one. */
+const isSetBack = (answers) => answers.find((each) => !isTaken(each))?.state === "held";
+
+/** Take what the server answered out of the queue; what follows a refused event could never be placed, so it begins a new chain.
+ *  On a server that was set back nothing of the old chain could: it ends here, and the new one has seen nothing of it. */
 function settle(where, list, answers) {
   return alone(keyOf(where), async () => {
     const chain = readChain(where);
     const later = chain.queue.slice(list.length); // what was written meanwhile
-    const first = answers.findIndex((each) => each.state === "refused");
+    const first = answers.findIndex((each) => !isTaken(each));
+    const setBack = isSetBack(answers);
     const taken = first < 0 ? list : list.slice(0, first);
     if (taken.length) chain.seen = [taken.at(-1).id];
     if (first < 0) return keep(where, { ...chain, queue: later });
     const gone = list.filter((_, index) => answers[index].state === "refused");
-    const follow = list.filter((_, index) => index > first && answers[index].state !== "refused");
-    const begun = newChain([...chain.seen ?? [], ...gone.flatMap((event) => event.base)]);
+    const follow = setBack ? [] : list.filter((_, index) => index > first && answers[index].state !== "refused");
+    const begun = newChain(setBack ? [] : [...chain.seen ?? [], ...gone.flatMap((event) => event.base)]);
     await extend(begun, [...follow, ...later].map(({ id, ...words }) => words));
     keep(where, begun);
   });
@@ -146,6 +153,7 @@ export function flush(where = place()) {
       if (other) return { refused, why: other.message }; // someone else is signed in: says nothing about the events
       await settle(where, list, answers);
       refused.push(...answers.filter((each) => each.state === "refused"));
+      if (isSetBack(answers)) refused.push({ errors: [{ message: messages().dataset.lost }] });
     }
     return { refused, why: null };
   });
