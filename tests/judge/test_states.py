@@ -132,7 +132,7 @@ def test_item_without_a_criterion_has_no_verdict():
 def test_criterion_without_an_item_is_said():
     document = job(criterion__applies_to="abrasive", criterion__quantity="abrasive_conductivity_by_mass", criterion__limit="25 mS/m")
     assert codes(outcome(document)["job"]) == ["criterion.no_item"]
-    assert outcome(document)["job"]["summary"][1] == "What is missing: an item that the requirement is for."
+    assert outcome(document)["job"]["summary"][1] == "Still open: an item that the requirement is for."
 
 
 def test_job_without_an_item_names_what_its_requirement_leaves_open():
@@ -141,7 +141,7 @@ def test_job_without_an_item_names_what_its_requirement_leaves_open():
     for name in ("guard_band", "level"):
         criterion.pop(name, None)
     said = outcome(document | {"item": [], "test": [], "location": []})["job"]["summary"][1]
-    assert said == "What is missing: a guard band, a level such as 95 %, an item that the requirement is for."
+    assert said == "Still open: a guard band, a level such as 95 %, an item that the requirement is for."
 
 
 def test_method_that_cannot_give_the_quantity_is_said_by_the_item():

@@ -301,7 +301,7 @@ SUMMARY_THEN = {
     "pass": "This holds for what was tested, at that time; it promises nothing about the rest or about the life of the coating.",
     "fail": "Keep the area back, find the cause, clean again and test the failed places and their neighbours once more.",
     "inconclusive": "Do next what was agreed for this case: {next}.",
-    "withheld": "What is missing: {missing}",
+    "withheld": "Still open: {missing}",
 }
 THEN_OF_SAMPLES = SUMMARY_THEN | {"fail": "Keep the lot or the water back, find the cause, and test again before it is used."}  # abrasive, waters
 NEXT = {"retest": "test again beside the place", "reject": "treat it as a fail", "refer": "let the parties decide", "": "nothing was agreed, so ask the owner"}

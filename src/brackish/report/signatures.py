@@ -19,12 +19,13 @@ def signature_checks(*, job: Document, outcome: Document) -> list[Document]:
     """One check `{"name", "ok", "detail"}` for each signature that carries a key."""
     entries = [entry for entry in job.get("signature", []) if isinstance(entry, dict) and entry.get("key")]
     digest = statement_hash(job=job, outcome=outcome) if entries else ""
-    return [_check(entry, digest) for entry in entries]
+    names = {row.get("id"): row.get("name") for row in job.get("person", []) if isinstance(row, dict)}
+    return [_check(entry, digest, names) for entry in entries]
 
 
-def _check(entry: Document, digest: str) -> Document:
+def _check(entry: Document, digest: str, names: Document) -> Document:
     who, role, key = (str(entry.get(name, "")) for name in ("person", "role", "key"))
-    name, signer = f"signature of {who}", f"{who} as {role}, key {fingerprint(key=key)}"
+    name, signer = f"signature of {who}", f"{names.get(who) or who} as {role}, key {fingerprint(key=key)}"
     if entry.get("hash") != digest:
         return {"name": name, "ok": False, "detail": f"{signer}: signed {str(entry.get('hash'))[:23]}, but what is attached is {digest[:23]}"}
     holds = _holds(key=key, signature=str(entry.get("signature", "")), text=signed_text(person=who, role=role, hash=digest))

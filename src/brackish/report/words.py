@@ -42,7 +42,7 @@ _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d
 _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 
 
-_SPELT = {"pre-check": "Pre-check", "nacl": "NaCl", "ph": "pH"}  # what no rule makes of the key
+_SPELT = {"pre-check": "Pre-check", "nacl": "NaCl", "ph": "pH", "test_within": "Coat within"}  # what no rule makes of the key
 
 
 def name_of(key: str) -> str:
