@@ -231,6 +231,7 @@ WORDS = {
     "event.id_taken": "The id {given} is already that of another event, with the hash {known}. Nothing was changed; write it again under a new id.",
     "event.other_job": "The event belongs to job {given}, not to {wanted}. Send it to its own job.",
     "event.too_many": "The list has {given} events; at most {allowed} are taken at once. Send them in several lists.",
+    "event.unseen": "These events would leave {given} in the job that no other has seen; the next one can name {allowed}. Read the job, and name its base in what you write.",
     "event.author": "The event's author is {given}, but {wanted} is signed in. Everyone sends their own events.",
     "event.sign": "A signature is made by signing the job, not by sending an event.",
     "event.not_yours": "A {role} does not write {given}. Allowed: {allowed}. Ask the inspector or the owner.",

@@ -14,7 +14,7 @@ from brackish.record.event import make_event, read_event
 from brackish.record.fold import fold, merge
 from brackish.report.mark import code_of
 from brackish.web import models
-from brackish.web.ledger import outcomes
+from brackish.web.ledger import outcomes, store
 from brackish.web.ledger.check import differences
 from brackish.web.ledger.exchange import exported, imported, ledger_bytes
 from brackish.web.ledger.store import append, events_of
@@ -66,6 +66,19 @@ def test_bad_events_do_not_stop_the_good_ones(workspace):
     bad = [None, 3, {}, {**good.to_dict(), "value": 1.5}, {**good.to_dict(), "job": "11111111-1111-4111-8111-111111111111"}, {"id": 7}]
     answers = append(job=JOB, documents=[*bad, good.to_dict()], sender=None)
     assert [answer.state for answer in answers] == ["refused"] * len(bad) + ["stored"]
+
+
+def test_no_more_events_stand_side_by_side_than_the_next_can_name(workspace, monkeypatch):
+    """Else nobody could sign: an event that has seen the whole job would be too long."""
+    monkeypatch.setattr(store, "MOST_BASE", 3)
+    apart = [workspace.writer("owner", f"phone {number}").set(("job", f"x-{number}"), "1").to_dict() for number in range(4)]
+    client = workspace.client("owner")
+    answer = client.post(f"/api/v1/jobs/{JOB}/events", apart, content_type="application/json")
+    assert (answer.status_code, answer.json()["errors"][0]["code"]) == (422, "event.unseen")
+    assert models.Event.objects.count() == 0
+    answer = client.post(f"/api/v1/jobs/{JOB}/events", apart[:3], content_type="application/json").json()
+    workspace.send("owner", workspace.writer("owner", "desk").set(("job", "x-3"), "1", base=answer["base"]))
+    assert len(job().frontier) == 1
 
 
 def test_clock_of_a_device_orders_nothing_and_is_kept(workspace):

@@ -22,7 +22,7 @@ from django.utils import timezone
 
 from brackish.errors import BrackishError, ConflictError, InputError, faults_of
 from brackish.record.canonical import canonical_bytes
-from brackish.record.event import Event, read_event, stored_event
+from brackish.record.event import MOST_BASE, Event, read_event, stored_event
 from brackish.record.fold import head_of
 from brackish.web import models
 from brackish.web.ledger.turns import one_writer
@@ -210,6 +210,8 @@ def _advance(row: models.Job, fresh: dict[str, Event], placed: dict[str, Event],
     seen = {name for event in placed.values() for name in event.base}
     seen |= {by_hash.get(event.prev) or before[event.prev][2] for event in placed.values() if event.prev}
     row.frontier = sorted(({*row.frontier} | placed.keys()) - seen)
+    if len(row.frontier) > MOST_BASE:  # no later event could name them all: nobody could write or sign with sight of the job
+        raise InputError("event.unseen", given=len(row.frontier), allowed=MOST_BASE)
     hashes = {event.id: event.hash for event in placed.values()}
     hashes |= _stored(row.id, "id", [name for name in row.frontier if name not in hashes], "id, hash")
     row.head = head_of(hashes=[hashes[name] for name in row.frontier])
