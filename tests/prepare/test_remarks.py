@@ -36,6 +36,7 @@ def said(facts: dict) -> tuple[list[str], list[str]]:
         ({"returned_to": "undiluted"}, [], ["volume.not_undiluted"]),
         ({"compartment_area": "12.5 mm2"}, [], ["blank.share_of_limit", "range.unusual", "volume.filling", "volume.slip_of_unit"]),
         ({"temperature": "206 degC"}, [], ["range.unusual"]),
+        ({"dwell": "600 min"}, [], ["range.unusual"]),
         ({"temperature": "49.9 degC"}, [], []),
         ({"reading": ["62 mS/m"]}, [], ["range.instrument"]),
         ({"reading": ["1.0 uS/cm"]}, [], ["blank.exceeds_extract"]),

@@ -38,6 +38,7 @@ USUAL = {  # what a fact is between where nobody slipped in figure or unit, also
     "compartment_area": ("100 mm2", "10000 mm2"),
     "sleeve_area": ("1 cm2", "100 cm2"),
     "volume_injected": ("0.5 mL", "50 mL"),
+    "dwell": ("20 s", "2 h"),
     "temperature": ("0 degC", "50 degC"),
     "air_temperature": ("-30 degC", "55 degC"),
     "surface_temperature": ("-30 degC", "80 degC"),
