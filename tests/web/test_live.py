@@ -41,7 +41,12 @@ def test_client_example_goes_from_nothing_to_a_signed_report(server, tmp_path):
     found = verify((tmp_path / "report.pdf").read_bytes(), evaluate=lambda job: brackish.evaluate(job).to_dict())
     assert found["consistent"], found
     fingerprint = done.stdout.split("6. Signed by ruth, key ")[1].splitlines()[0]
-    assert {"name": "signature of ruth", "ok": True, "detail": f"Ruth Alder as owner, key {fingerprint}: signed exactly this job and outcome"} in found["checks"]
+    assert {
+        "name": "signature of ruth",
+        "ok": True,
+        "detail": f"Ruth Alder as owner, key {fingerprint}: signed exactly this job and outcome",
+        "key": fingerprint,
+    } in found["checks"]
     checked = server.command("check")
     assert (checked.returncode, checked.stdout) == (0, "1 jobs made again from their events; 1 agree with what is kept, 0 do not.\n")
 

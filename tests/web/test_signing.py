@@ -9,6 +9,7 @@ import pytest
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
+from brackish.cli.main import main
 from brackish.errors import AccessError
 from brackish.record.canonical import sha256_of
 from brackish.report.signatures import signature_checks
@@ -161,3 +162,18 @@ def test_signed_job_comes_back_from_an_import_with_its_signature(workspace, sign
     models.Job.objects.filter(id=JOB).update(head="", frontier=[], events=0, held=0)
     workspace.client("owner").generic("POST", "/api/v1/ledgers", file, content_type="application/zip")
     assert json.loads(workspace.client("owner").get(f"/api/v1/jobs/{JOB}/document").content) == document
+
+
+@pytest.mark.parametrize("strange", [5, "x", None, {"a": 1}, [5], [[]]])
+def test_lists_of_any_shape_in_a_report_are_no_failure(strange):
+    assert signature_checks(job={"signature": strange, "person": strange}, outcome={}) == []
+
+
+def test_fingerprint_received_on_another_way_is_compared(signer, tmp_path, capsys):
+    made = sign(signer).json()["fingerprint"]
+    file = tmp_path / "report.pdf"
+    file.write_bytes(signer.get(f"/api/v1/jobs/{JOB}/report").content)
+    assert main(["verify", str(file), "--key", made.replace(" ", "").upper()]) == 0
+    assert "key received: has signed this" in capsys.readouterr().out
+    assert main(["verify", str(file), "--key", "0000 0000 0000 0000"]) == 1
+    assert "nothing here was signed with the key 0000 0000 0000 0000" in " ".join(capsys.readouterr().out.split())

@@ -16,22 +16,33 @@ Document = dict[str, Any]
 
 
 def signature_checks(*, job: Document, outcome: Document) -> list[Document]:
-    """One check `{"name", "ok", "detail"}` for each signature that carries a key."""
-    entries = [entry for entry in job.get("signature", []) if isinstance(entry, dict) and entry.get("key")]
+    """One check `{"name", "ok", "detail", "key"}` for each signature that carries a key, which stands there by its fingerprint."""
+    entries = [entry for entry in _tables(job, "signature") if entry.get("key")]
     digest = statement_hash(job=job, outcome=outcome) if entries else ""
-    names = {row.get("id"): row.get("name") for row in job.get("person", []) if isinstance(row, dict)}
+    names = {str(row.get("id")): row.get("name") for row in _tables(job, "person")}
     return [_check(entry, digest, names) for entry in entries]
+
+
+def _tables(job: Document, name: str) -> list[Document]:
+    """The tables of a list in a job that may have any shape."""
+    rows = job.get(name)
+    return [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
 
 
 def _check(entry: Document, digest: str, names: Document) -> Document:
     who, role, key = (str(entry.get(name, "")) for name in ("person", "role", "key"))
-    name, signer = f"signature of {who}", f"{names.get(who) or who} as {role}, key {fingerprint(key=key)}"
+    print_of_key = fingerprint(key=key)
+    holds, found = _found(entry, digest, key=key, text=signed_text(person=who, role=role, hash=digest))
+    return {"name": f"signature of {who}", "ok": holds, "detail": f"{names.get(who) or who} as {role}, key {print_of_key}: {found}", "key": print_of_key}
+
+
+def _found(entry: Document, digest: str, *, key: str, text: bytes) -> tuple[bool, str]:
     if entry.get("hash") != digest:
-        return {"name": name, "ok": False, "detail": f"{signer}: signed {str(entry.get('hash'))[:23]}, but what is attached is {digest[:23]}"}
-    holds = _holds(key=key, signature=str(entry.get("signature", "")), text=signed_text(person=who, role=role, hash=digest))
+        return False, f"signed {str(entry.get('hash'))[:23]}, but what is attached is {digest[:23]}"
+    holds = _holds(key=key, signature=str(entry.get("signature", "")), text=text)
     if holds is None:
-        return {"name": name, "ok": False, "detail": f"{signer}: not checked, the package cryptography is not installed (brackish[web])"}
-    return {"name": name, "ok": holds, "detail": f"{signer}: " + ("signed exactly this job and outcome" if holds else "the signature does not fit the key")}
+        return False, "not checked, the package cryptography is not installed (brackish[web])"
+    return holds, "signed exactly this job and outcome" if holds else "the signature does not fit the key"
 
 
 def _holds(*, key: str, signature: str, text: bytes) -> bool | None:
