@@ -212,3 +212,12 @@ def test_each_result_between_commas_is_each():
 def test_verb_at_the_end_gives_the_sense(text):
     (one,) = read(text).to_dict()["requirements"]
     assert one["sense"] == "at-most"
+
+
+def test_method_named_just_before_a_limit_says_by_mass_or_by_volume():
+    fresh = "Each lot of garnet shall be tested for water-soluble contaminants to ISO 11127-6; the conductivity shall not exceed 25 mS/m."
+    used = "Recycled abrasive shall be tested to ASTM D4940; its conductivity shall not exceed 500 uS/cm."
+    both = read(f"{fresh} {used}").to_dict()
+    assert [one.get("quantity") for one in both["requirements"]] == ["abrasive_conductivity_by_mass", "abrasive_conductivity_by_volume"]
+    (open_one,) = read("Abrasive: ISO 11127-6 or ASTM D4940. The conductivity shall not exceed 25 mS/m.").to_dict()["requirements"]
+    assert "quantity" not in open_one  # two methods are named, and neither just for this limit

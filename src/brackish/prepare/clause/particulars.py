@@ -29,6 +29,7 @@ def methods_of(passages: list[Passage], claim: Claim) -> None:
         if not passage.limits and passage.about == "salt" and not (claim.passage.segment.kind == "row" and passage.segment.kind == "row"):
             general += [c for c in passage.citations if _may_measure(c, wanted, claim)]
     general = _compatible(general, claim)
+    own = own or _just_before(passages, claim, general)
     if own:
         names = {c.standard.name for c in own}
         dated = {c.standard.name: c for c in general if c.year}
@@ -37,6 +38,14 @@ def methods_of(passages: list[Passage], claim: Claim) -> None:
         own += [c for c in general if c.standard.name not in names and (not measured or c.standard.gives == "extraction")]
     chosen = sorted(own or general, key=lambda c: c.start)
     claim.methods = list({c.text: c for c in reversed(chosen)}.values())[::-1]
+
+
+def _just_before(passages: list[Passage], claim: Claim, general: list[Citation]) -> list[Citation]:
+    """Of methods by mass and by volume in one text, those of the words before the limit: "tested to ISO 11127-6; the conductivity shall not exceed"."""
+    if len({c.standard.basis for c in general if c.standard.basis}) < 2:
+        return []
+    before = passages[: passages.index(claim.passage)][-1:]
+    return [c for passage in before for c in passage.citations if c in general]
 
 
 def _may_measure(citation: Citation, wanted: str, claim: Claim) -> bool:

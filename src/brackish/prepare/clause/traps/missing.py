@@ -101,5 +101,5 @@ def abrasive_basis_missing(survey: Survey) -> Found:
             yield (
                 place_of(survey, claim),
                 {"limit": claim.get("limit"), "bulk_density_kg_L": [low, high], "by_volume_uS_cm": [value * low, value * high]},
-                f"By mass or by volume? Water and abrasive in equal volumes hold {low} (slag) to {high} (steel grit) times the abrasive of equal masses: {shown(claim)} by mass is about {effects.text(value * low)} to {effects.text(value * high)} µS/cm by volume. Neither a method nor the ratio is named.",
+                f"By mass or by volume? Water and abrasive in equal volumes hold {low} (slag) to {high} (steel grit) times the abrasive of equal masses: {shown(claim)} by mass is about {effects.text(value * low)} to {effects.text(value * high)} µS/cm by volume. Neither one method nor the ratio is named.",
             )
