@@ -3,7 +3,10 @@
 
 from __future__ import annotations
 
+import html
+import re
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 
@@ -58,3 +61,20 @@ def test_no_page_fails_on_a_record_of_another_shape(workspace, path, value):
     client = workspace.client("owner")
     client.raise_request_exception = False
     assert [address for address in PAGES if client.get(address).status_code >= 500] == []
+
+
+def test_question_without_an_id_is_answered_under_the_mark_of_its_path(workspace):
+    document = {**footbridge(), "question": [{"text": "By whose rule?", "answer": "the owner's"}, {"text": "Which edition?"}]}
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    for address in ("", "/requirement"):
+        page = html.unescape(workspace.client("owner").get(f"/jobs/{JOB}{address}").content.decode())
+        assert '["question","#2","answer"]' in re.sub(r'",\s+"', '","', page)
+
+
+@pytest.mark.parametrize("name", ["a/b", "/"])
+def test_test_whose_id_holds_a_slash_breaks_no_page(workspace, name):
+    document = footbridge()
+    document["test"].append({"id": name, "item": "girder", "location": "L1", "method": "patch-conductivity", "x-steps": {"start": "2026-03-04T09:05:00+00:00"}})
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    for address in ("", "/day", "/results", "/run/T1", f"/run/{quote(name, safe='')}", f"/results/{quote(name, safe='')}"):
+        assert workspace.client("tester").get(f"/jobs/{JOB}{address}").status_code in (200, 302)

@@ -131,6 +131,12 @@ def corrections(page: Any) -> Iterator[Document]:
         }
 
 
+def named(page: Any, kind: str) -> list[Document]:
+    """The entries of a list, each with an id by which its paths are written: its own, or the mark under which its author wrote its text."""
+    rows = [entry for entry in page.document.get(kind, []) if isinstance(entry, dict)]
+    return [entry if entry.get("id") else {**entry, "id": "".join(_as_sent(page, (kind, f"#{number}", "text"))[1:2])} for number, entry in enumerate(rows, 1)]
+
+
 def _as_sent(page: Any, path: Path) -> Path:
     """The path as its author wrote it, for the document numbers what stands there under marks; empty where nobody wrote it."""
     if not any(name.startswith("#") for name in path):

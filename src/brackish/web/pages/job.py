@@ -19,6 +19,7 @@ from brackish.web import models
 from brackish.web.pages import history
 from brackish.web.pages.asked import asked
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.correcting import named
 from brackish.web.pages.criterion_form import SETTLES
 from brackish.web.pages.names import words_of
 from brackish.web.pages.page import screen, show
@@ -65,7 +66,7 @@ def _questions(page: JobPage) -> list[Document]:
     """The questions of the job; one is answered in part where a verdict still lacks a field that it is about."""
     lacking = {each["code"].removeprefix("criterion.").removesuffix("_missing") for each in page.outcome["job"]["reasons"]}
     open_codes = {code for field, codes in SETTLES.items() if field in lacking for code in codes}
-    return [{**entry, "in_part": entry.get("code") in open_codes} for entry in page.document.get("question", []) if isinstance(entry, dict)]
+    return [{**entry, "in_part": entry.get("code") in open_codes} for entry in named(page, "question")]
 
 
 def free_id(letter: str, entries: list[Document]) -> str:

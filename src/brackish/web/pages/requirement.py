@@ -17,6 +17,7 @@ from brackish.prepare import clause
 from brackish.prepare.clause import ClauseReading
 from brackish.web.pages.clause_lines import lines_of, understood
 from brackish.web.pages.context import JobPage, open_job
+from brackish.web.pages.correcting import named
 from brackish.web.pages.criterion_form import SETTLES, drafted, entries
 from brackish.web.pages.page import screen, show
 from brackish.web.pages.written import Field
@@ -32,7 +33,7 @@ def requirement(request: HttpRequest, job_id: str) -> HttpResponse:
     text = str(kept.get("text", "")) if isinstance(kept, dict) else ""
     reading = clause.read(text)
     lines, missing = lines_of(reading)
-    recorded = [entry for entry in page.document.get("question", []) if isinstance(entry, dict)]
+    recorded = named(page, "question")
     answers = {name: entry[key] for entry in recorded for name, key in _keys(str(entry.get("code", ""))).items() if key in entry}
     criteria = entries(_named(page.document), drafted(reading), {one["id"]: one for one in page.summary.get("criteria", [])}, answers)
     questions = _questions(page, reading, recorded, criteria)

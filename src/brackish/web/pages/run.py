@@ -298,4 +298,4 @@ def _refused(page: JobPage, run: Run) -> Document:
     }
 
 
-ADDRESSES = [path("jobs/<str:job_id>/run/<str:test>", run, name="run"), path("jobs/<str:job_id>/run/<str:test>/paper", paper, name="paper")]
+ADDRESSES = [path("jobs/<str:job_id>/run/<path:test>/paper", paper, name="paper"), path("jobs/<str:job_id>/run/<path:test>", run, name="run")]
