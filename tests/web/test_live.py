@@ -8,6 +8,7 @@ import resource
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -87,6 +88,17 @@ def test_killed_postgresql_keeps_every_acknowledged_event(tmp_path):
             assert kill_rounds(server, rounds=ROUNDS, kill=base.kill, restart=base.start, chance=random.Random(2)) > 10 * ROUNDS
         finally:
             server.stop()
+
+
+def test_servers_that_start_at_once_make_the_tables_once(tmp_path):
+    with postgres() as base:
+        servers = [Server(tmp_path / f"data{number}", database=base.database("start")) for number in range(3)]
+        try:
+            with ThreadPoolExecutor() as pool:
+                assert all(pool.map(Server.start, servers))
+        finally:
+            for server in servers:
+                server.stop()
 
 
 def test_two_servers_on_one_postgresql_agree(tmp_path):

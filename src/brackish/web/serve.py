@@ -39,11 +39,13 @@ def prepare() -> str | None:
     django.setup()
     from django.db import DatabaseError, connections
 
+    from brackish.web.ledger.turns import one_starter
     from brackish.web.people.invitations import first_owner_token
 
     try:
         if _is_behind():
-            call_command("migrate", verbosity=0, interactive=False)
+            with one_starter():
+                call_command("migrate", verbosity=0, interactive=False)
         return first_owner_token()
     except DatabaseError as error:
         raise InputError("serve.database", detail=str(error).splitlines()[0]) from None

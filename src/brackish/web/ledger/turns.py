@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""Turns between the processes of one machine: who writes to SQLite, and who judges a job.
+"""Turns between processes: who writes to SQLite, who makes the tables, and who judges a job.
 
 The system keeps them, so they end with the process that holds them, however it ends. Nothing is wrong
 without them: SQLite and PostgreSQL keep their own order, and two judges write the same bytes.
@@ -19,6 +19,7 @@ from django.db import connection
 if sys.platform != "win32":
     import fcntl
 
+STARTING = zlib.crc32(b"brackish starts")
 _here = threading.Lock()  # Windows: turns within this process only
 
 
@@ -34,6 +35,21 @@ def one_writer() -> Iterator[None]:
         with (settings.DATA / "one-writer").open("ab") as file:
             fcntl.flock(file, fcntl.LOCK_EX)
             yield
+
+
+@contextmanager
+def one_starter() -> Iterator[None]:
+    """Of the servers that start at once on one database, one makes the tables; the others wait and find them."""
+    if connection.vendor != "postgresql":
+        with one_writer():
+            yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_lock(%s)", [STARTING])
+        try:
+            yield
+        finally:
+            cursor.execute("SELECT pg_advisory_unlock(%s)", [STARTING])
 
 
 @contextmanager
