@@ -281,6 +281,41 @@ def test_a_remark_is_said_and_keeps_nothing_from_being_written(bench: Workbench,
 
 
 @pytest.mark.slow
+def test_a_photo_taken_without_a_network_is_kept_and_comes_later(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(1))
+    with bench.device(browser) as page:
+        begin(page, "T1")
+        settled(page)
+        page.context.set_offline(True)
+        page.get_by_text("Photo, deviation, void").locator("visible=true").click()
+        panel(page).locator("[data-photo]").set_input_files({"name": "leak.jpg", "mimeType": "image/jpeg", "buffer": a_photo()})
+        expect(page.locator("[data-sync-count]")).to_have_text("4")  # the file and what is written of it
+        assert "kept on this device" in page.locator("#messages").inner_text()
+        page.context.set_offline(False)
+        page.goto(f"/jobs/{JOB}/results/T1")  # another page sends it
+        expect(page.locator("[data-sync-count]")).to_have_text("")
+        page.reload()
+        shown = page.locator("#photos img")
+        assert shown.evaluate("(image) => image.decode().then(() => image.naturalWidth)") == 40
+        picture(page, "result-photo")
+    (photo,) = bench.client_document()["test"][0]["photos"]
+    assert photo["sha256"] == hashlib.sha256(a_photo()).hexdigest()
+
+
+@pytest.mark.slow
+def test_a_photo_that_is_none_is_said_and_taken_back(bench: Workbench, browser):  # noqa: F811
+    bench.write(planned(1))
+    with bench.device(browser) as page:
+        begin(page, "T1")
+        page.get_by_text("Photo, deviation, void").locator("visible=true").click()
+        panel(page).locator("[data-photo]").set_input_files({"name": "leak.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"})
+        page.get_by_text("The photo was not added.").wait_for()
+        settled(page)
+        expect(page.locator("[data-sync]")).to_be_hidden()
+    assert not bench.client_document()["test"][0].get("photos")
+
+
+@pytest.mark.slow
 def test_counter_time_and_foot_stand_in_the_hand_at_once(bench: Workbench, browser):  # noqa: F811
     bench.write(planned(2))
     with bench.device(browser) as page:
@@ -446,7 +481,7 @@ def test_run_asks_the_zone_first_and_shows_every_caution_and_step(workspace: Wor
     method = library.method("patch-conductivity")
     assert 'data-open="zone"' in text
     assert all(caution.text in text for caution in method.cautions)
-    assert list(re.findall(r'data-panel="([a-z-]+)" data-step', text)) == [step.name for step in method.steps]
+    assert list(re.findall(r'data-panel="([a-z-]+)" data-step="', text)) == [step.name for step in method.steps]
     assert all(f'data-fact="{fact}"' in text for step in method.steps for fact in step.facts)
 
 

@@ -14,6 +14,7 @@ from brackish.judge.explain import customer
 from brackish.report.case import Case
 from brackish.report.record import record as record_in_report
 from brackish.report.words import name_of, plus_minus
+from brackish.web import models
 from brackish.web.pages import drawing, history, whatif
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.moment import now
@@ -56,6 +57,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         said=sentences(case, written),
         beside=beside(case, written),
         days=history.of_test(page, test),
+        photos=photos_of(page, written),
         correcting=correcting(page, written, missing),
         missing=[_label(case, written, name) for name in missing],
         begun=begun,
@@ -74,6 +76,14 @@ def correcting(page: JobPage, test: Document, missing: Sequence[str] = ()) -> Do
     above = {each["field"].path for each in page.corrections if each["field"]} if page.faults else set()
     groups = [{**group, "fields": [field for field in group["fields"] if field.path not in above]} for group in fields_of_test(test, missing)]
     return {"groups": groups, "missing": bool(missing)}
+
+
+def photos_of(page: JobPage, test: Document) -> list[Document]:
+    """The photos bound to a test; `here`: its file has come, `pictured`: as a picture that every browser shows."""
+    bound = [each for each in test.get("photos", []) if each.get("sha256")]
+    rows = models.Attachment.objects.filter(job=page.job, sha256__in=[each["sha256"] for each in bound]).exclude(original="") if bound else []
+    here = {row.sha256: bool(row.shown) for row in rows}
+    return [{**each, "here": each["sha256"] in here, "pictured": here.get(each["sha256"], False)} for each in bound]
 
 
 def _label(case: Case, test: Document, name: str) -> str:

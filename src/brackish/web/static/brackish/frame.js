@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // The frame of every page: the light at once, texts to copy, messages, what waits to be sent.
 
+import { filesWaiting, sendAllFiles } from "./files.js";
 import { again, sendAll, tell, waiting } from "./record.js";
 
 for (const form of document.querySelectorAll('form[action="/light"]')) {
@@ -34,11 +35,11 @@ for (const closer of document.querySelectorAll("[data-closes]")) {
   closer.addEventListener("click", () => closer.closest("dialog").close());
 }
 
-/** How many changes of this job wait on this device. */
-function showWaiting() {
+/** How many changes and files of this job wait on this device. */
+async function showWaiting() {
   const sync = document.querySelector("[data-sync]");
   if (!sync) return;
-  const count = waiting();
+  const count = waiting() + await filesWaiting();
   sync.hidden = count === 0;
   sync.className = `sync sync-${count ? "waiting" : "sent"}`;
   for (const mark of sync.querySelectorAll("[data-sync-mark]")) mark.hidden = mark.dataset.syncMark !== (count ? "waiting" : "sent");
@@ -60,6 +61,7 @@ function showAnew(text = "") {
 }
 
 async function send() {
+  sendAllFiles();
   const waited = waiting() > 0;
   if (await sendAll()) return; // a refusal stands there to be read
   old ||= waited && !waiting();

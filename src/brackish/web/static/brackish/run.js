@@ -3,7 +3,7 @@
 // what is written waits on this device until it is sent (`record.js`). Facts: `facts.js`. Time: `timer.js`.
 
 import { elapsedChange, facts, leftOut, overlay, reasonFor } from "./facts.js";
-import { attach } from "./files.js";
+import { keepFile, sendKept } from "./files.js";
 import { again, flush, queued, tell, waiting, write } from "./record.js";
 import { LATE, everyMoment, firstTime, localTimes, minutes, now, ring, showAlarms, showTimer, stamp, stayAwake } from "./timer.js";
 
@@ -221,15 +221,24 @@ for (const chooser of main.querySelectorAll("[data-photo]")) {
     const step = open; // the photo belongs to the step at which it was taken
     const extension = file.name.split(".").at(-1).replace(/[^a-z0-9]/gi, "").slice(0, 5) || "jpg";
     const named = new File([file], `${run.id}-${step}-${stamp(file.lastModified).replace(/\D/g, "").slice(8, 14)}.${extension}`, { type: file.type });
+    const failed = (error) => tell(`${main.dataset.photoFailed} ${error.message}`, { wrong: true });
     try {
-      const [sha256, path] = [await attach(named), [...run.test, "photos", mark()]];
-      await write([
+      const [sha256, path] = [await keepFile(named), [...run.test, "photos", mark()]];
+      const changes = [
         { kind: "attach", path, value: [named.name, sha256, named.type, named.size] },
-        { path: [...path, "shows"], value: panels.get(step).querySelector("h1").textContent },
+        { path: [...path, "shows"], value: panels.get(step).dataset.step || step },
         { path: [...path, "taken_at"], value: stamp(file.lastModified) },
-      ], { said: main.dataset.photoSaid, undo: false });
+      ];
+      const written = await write(changes, { said: main.dataset.photoSaid, undo: false });
+      sendKept(sha256).then(
+        (state) => { if (state === "waiting" && written === "sent") tell(main.dataset.photoWaiting); },
+        async (error) => { // such a file can never come
+          await write(changes.map((change) => ({ path: change.path })), { reason: error.message, quiet: true });
+          failed(error);
+        },
+      );
     } catch (error) {
-      tell(`${main.dataset.photoFailed} ${error.message}`, { wrong: true });
+      failed(error);
     }
     chooser.value = "";
   });
