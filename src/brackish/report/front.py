@@ -32,6 +32,7 @@ from brackish.report.words import (
 Document = dict[str, Any]
 
 NOT_SIGNED = "not yet signed"
+NO_KEY = "signed, no key"  # as somebody wrote it down; nothing in the file proves it
 SIGNING_ROLES = ("tester", "inspector", "contractor", "owner")
 ORIGINS = {"budget": "from this instrument chain", "method": "from the published figure of the method"}
 ENDINGS = {
@@ -304,5 +305,5 @@ def _signs(case: Case) -> list[Document]:
 def _sign(person: Document, entry: Document | None) -> Document:
     as_what = str((entry or {}).get("role") or person.get("role", "")).capitalize()
     role = ", ".join(part for part in (as_what, person.get("employer", "")) if part)
-    state = NOT_SIGNED if entry is None else f"key {fingerprint(key=entry['key'])}" if entry.get("key") else "signed"
+    state = NOT_SIGNED if entry is None else f"key {fingerprint(key=entry['key'])}" if entry.get("key") else NO_KEY
     return {"name": person.get("name", person["id"]), "role": role, "at": when(str(entry.get("at", ""))) if entry else "", "state": state}

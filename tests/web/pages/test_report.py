@@ -50,7 +50,7 @@ def test_who_signed_by_an_account_waits_for_no_second_signature():
     document["person"] += [{"id": "inspector", "name": "Jonna Reith", "role": "inspector"}, {"id": "jonna.reith", "name": "Jonna Reith"}]
     document["signature"] = [{"person": "jonna.reith", "role": "inspector", "at": "2026-03-04T12:00:00+00:00"}]
     boxes = front(Case(document, evaluate(document).to_dict()))["signs"]
-    assert [box["state"] for box in boxes if box["name"] == "Jonna Reith"] == ["signed"]
+    assert [box["state"] for box in boxes if box["name"] == "Jonna Reith"] == ["signed, no key"]
     document["person"][-1]["role"] = "inspector"
     del document["signature"]  # overtaken by a correction
     boxes = front(Case(document, evaluate(document).to_dict()))["signs"]
