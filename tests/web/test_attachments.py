@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import struct
 import warnings
 import zipfile
@@ -276,6 +277,17 @@ def test_piece_that_is_gone_lets_the_file_begin_anew(workspace, folder, left):
     first.unlink() if left is None else first.write_bytes(left)
     assert code(piece(client, digest, half, data[half:])) == "attachment.hash"
     assert send(client, data).json()["complete"]
+
+
+@pytest.mark.skipif(not os.path.exists("/proc/self/fd"), reason="the system does not say which file a handle is")
+def test_file_is_on_the_disk_before_its_sender_is_told(workspace, folder, monkeypatch):
+    written = []
+    monkeypatch.setattr("os.fsync", lambda handle: written.append(os.readlink(f"/proc/self/fd/{handle}")))
+    data = picture()
+    digest = hashlib.sha256(data).hexdigest()
+    assert send(workspace.client("tester"), data).json()["complete"]
+    of_job = folder / "attachments" / JOB
+    assert {str(of_job / "pieces" / f"{digest}.0"), str(of_job / digest), str(of_job / f"{digest}.jpg"), str(of_job)} <= set(written)
 
 
 def test_opening_a_picture_leaves_the_warnings_of_other_threads_alone(monkeypatch):
