@@ -194,7 +194,7 @@ def condition_of_abrasive(job: Job, trials: Sequence[Trial]) -> Found:
     for trial in trials:
         for criterion in trial.criteria:
             if criterion.condition and not trial.item.condition:
-                params = {"criterion": criterion.id, "wanted": criterion.condition, "item": trial.item.id}
+                params = {"criterion": criterion.id, "wanted": criterion.condition, "item": trial.item.name or trial.item.id}
                 yield trial, Finding(code="criterion.condition_unknown", severity="warning", params=params)
 
 

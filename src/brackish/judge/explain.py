@@ -80,6 +80,8 @@ def customer(
 
 
 def _found(verdict: Mapping[str, Any], at_place: str, sense: str) -> str:
+    if any(reason["code"] == "criterion.quantity_missing" for reason in verdict.get("reasons", [])):
+        return f"{at_place} nothing can be held to the limit: what is counted is not agreed."
     if "shown_value" not in verdict:
         return f"{at_place} there is no result yet."
     found = f"{at_place} we found {verdict['shown_value']} {COUNTED.get(verdict.get('quantity', ''), '')}".rstrip()

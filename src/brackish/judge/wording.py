@@ -96,7 +96,7 @@ MESSAGES = {
     "count.not_agreed": "The number of tests was not agreed. Agree it in writing; met or not at {done} so far.",
     "count.area_missing": "The rule '{rule}' needs the area of {item}. Write it.",
     "count.planned": "Nothing is judged yet: a test is still to be done.",
-    "criterion.quantity_missing": "The requirement {criterion} does not say what must be under the limit: mixed salts, NaCl equivalent, chloride. Ask before the first test.",
+    "criterion.quantity_missing": "The requirement {criterion} does not say what is counted: on steel mixed salts, NaCl equivalent or chloride; in an abrasive its extract by mass or by volume. Ask before the first test.",
     "criterion.sense_missing": "The requirement {criterion} does not say whether the value may equal the limit. Ask.",
     "criterion.limit_missing": "The requirement {criterion} gives no limit. Ask for it.",
     "criterion.limit_not_positive": "The requirement {criterion} asks for {limit}. No measurement can show that nothing is there: agree a limit that can be shown, with the owner.",

@@ -123,7 +123,7 @@ def _why(verdict: Document) -> str:
 def _criterion_words(case: Case, criterion: str) -> str:
     _, asked = case.criteria.get(criterion, ({}, {}))
     limit = f"{SENSE_WORDS.get(asked.get('sense', ''), '')} {typed_amount(asked['limit'])}" if "limit" in asked else "no limit agreed"
-    return f"{case.words_of(asked.get('quantity', ''))}, {limit.strip()}"
+    return f"{case.words_of(asked['quantity'])}, {limit.strip()}" if "quantity" in asked else f"What is counted is not agreed, {limit.strip()}"
 
 
 def _ruler(verdict: Document, result: Document, kind: str, sense: str) -> Document:

@@ -14,7 +14,7 @@ from brackish.web.ledger.outcomes import document_of
 from brackish.web.ledger.store import events_of
 from brackish.web.pages.plan import after_cleaning
 from tests.web.conftest import Workspace
-from tests.web.pages.test_written import fields, spoil
+from tests.web.pages.test_written import Fields, fields, spoil
 from tests.web.writing import JOB, footbridge
 
 
@@ -179,3 +179,9 @@ def test_title_and_number_of_a_job_are_corrected_with_a_reason(desk):
 def test_only_who_agrees_changes_what_a_job_is_called(job):
     offered = {role: "Change<span" in job.client(role).get(f"/jobs/{JOB}").content.decode() for role in ("owner", "inspector", "tester", "trainee", "reader")}
     assert offered == {"owner": True, "inspector": True, "tester": False, "trainee": False, "reader": False}
+
+
+def test_abrasive_is_asked_for_its_lot_and_whether_it_is_new_and_steel_for_its_area(job):
+    asked = {title: {path[-1] for path in Fields(form).found} for title, form in forms(job).items()}
+    assert asked["Item I2"] == {"name", "kind", "condition", "lot"}
+    assert {"name", "kind", "area", "ready_at"} <= asked["Item girder"] and not {"condition", "lot"} & asked["Item girder"]

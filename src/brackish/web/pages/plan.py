@@ -23,7 +23,7 @@ from brackish.web.pages.written import Field, field_of
 
 Document = dict[str, Any]
 FIELDS = {
-    "item": ("name", "kind", "area", "ready_at"),
+    "item": ("name", "kind", "condition", "lot", "area", "ready_at"),
     "location": ("name", "ready_at"),
     "test": ("location", "method", "purpose", "stage"),
     "person": ("name", "role"),
@@ -106,7 +106,10 @@ class _Things:
     def new(self, kind: str, item: Document | None = None) -> Document:
         """The fields of one more, its first choices made."""
         id = free_id(kind[0].upper(), self.page.document.get(kind, []))
-        fields = [replace(each, written=each.choices[0][0], fresh=True) if each.choices else each for each in self._fields(kind, id, item)]
+        fields = [
+            replace(each, written=each.choices[0][0], fresh=True) if each.choices and each.path[-1] != "condition" else each
+            for each in self._fields(kind, id, item)
+        ]
         training = {"purpose": "training"} if kind == "test" and self.page.role == "trainee" else {}  # the server knows a trainee's test by it
         given = {**training, "id": id} | ({"item": item["id"]} if item else {})
         return {"id": id, "fields": fields, "given": [{"path": [kind, id, name], "value": value} for name, value in given.items()]}
@@ -114,10 +117,20 @@ class _Things:
     def _fields(self, kind: str, id: str, item: Document | None) -> list[Field]:
         names = [name for name in FIELDS[kind] if not (name == "purpose" and self.page.role == "trainee")]
         found = [field for name in names if (field := field_of(self.page.document, (kind, id, name)))]
-        timed = after_cleaning(_criteria(self.page))
-        asked = [field for field in found if field.path[-1] != "ready_at" or timed or field.written]
+        left_out = self._left_out(kind, id)
+        asked = [field for field in found if field.written or field.path[-1] not in left_out]
         chosen = [replace(field, choices=self._choices(field, item), kind="moment" if field.path[-1] == "ready_at" else field.kind) for field in asked]
         return [each for each in chosen if each.choices or each.written or (kind, each.path[-1]) not in (("test", "location"), ("test", "stage"))]
+
+    def _left_out(self, kind: str, id: str) -> set[str]:
+        """What need not be asked: when cleaning ended where no test follows it, the lot of steel, the area of abrasive or water."""
+        criteria = _criteria(self.page)
+        untimed = set() if after_cleaning(criteria) else {"ready_at"}
+        if kind != "item":
+            return untimed
+        item: Document = next((each for each in self.page.document.get("item", []) if each.get("id") == id), {})
+        about = item.get("kind") or "".join(str(criterion.get("applies_to", "")) for criterion in criteria)
+        return untimed | (set() if "abrasive" in about else {"lot", "condition"}) | ({"area", "ready_at"} if about in ("abrasive", "water") else set())
 
     def _choices(self, field: Field, item: Document | None) -> tuple[tuple[str, str], ...]:
         own: dict[tuple[str, str], Iterable[str]] = {
