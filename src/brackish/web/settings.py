@@ -74,8 +74,8 @@ INSTALLED_APPS = ["django.contrib.contenttypes", "django.contrib.auth", "django.
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "brackish.web.headers.security_headers",
+    "django.middleware.common.CommonMiddleware",  # refuses the names this server does not answer to; says the length of what is packed below
     "brackish.web.headers.packed_text",
-    "django.middleware.common.CommonMiddleware",  # refuses the names this server does not answer to
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
