@@ -6,6 +6,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+from unittest.mock import Mock
 
 import pytest
 
@@ -35,8 +36,14 @@ def test_event_of_ten_megabytes_is_refused_and_the_next_is_stored(workspace):
 
 def test_body_past_every_bound_is_refused_in_the_one_shape(workspace):
     answer = send(workspace.client("owner"), b"[" + b" " * 13_000_000 + b"]")
-    assert answer.status_code in (400, 413)
-    assert answer.json()["errors"][0]["message"]
+    assert (answer.status_code, answer.json()["errors"][0]["code"]) == (413, "request.too_large")
+
+
+def test_file_past_every_bound_is_not_put_on_the_disk_for_whoever_sends_it(workspace, monkeypatch):
+    monkeypatch.setattr("django.core.files.uploadhandler.TemporaryUploadedFile.__init__", Mock(side_effect=AssertionError("written")))
+    answer = workspace.client(None).post("/sign-in", {"file": io.BytesIO(b"x" * 13_000_000)})
+    assert answer.status_code == 413
+    assert "larger than the 12000000 bytes" in answer.content.decode()
 
 
 def test_brackets_without_end_are_refused(workspace):

@@ -76,6 +76,7 @@ MIDDLEWARE = [
     "brackish.web.headers.security_headers",
     "django.middleware.common.CommonMiddleware",  # refuses the names this server does not answer to; says the length of what is packed below
     "brackish.web.headers.packed_text",
+    "brackish.web.bounds.bounded",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",

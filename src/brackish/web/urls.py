@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import sys
 
-from django.core.exceptions import DisallowedHost
+from django.core.exceptions import DisallowedHost, RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
 from brackish.errors import AccessError, BrackishError, InputError
 from brackish.web.api import api
 from brackish.web.api.errors import STATUS, answer_of, in_our_words
+from brackish.web.bounds import largest
 from brackish.web.pages import entrance
 from brackish.web.pages.addresses import addresses
 
@@ -27,6 +28,8 @@ urlpatterns = [
 
 
 def handler400(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, RequestDataTooBig):
+        return _refused(request, InputError("request.too_large", allowed=largest(request)), 413)
     name = isinstance(exception, DisallowedHost)
     return _refused(request, InputError("request.host") if name else InputError("request.unreadable", detail=type(exception).__name__), 400)
 
