@@ -254,6 +254,12 @@ def test_water_is_judged_by_its_use(use):
     assert (result(document, "water_conductivity")["value"], verdict(document)["verdict"], item(document)["counted"]) == (pytest.approx(4.2), "pass", 1)
 
 
+@pytest.mark.parametrize(("kind", "said"), [("washing-water", True), ("extraction-water", False)])
+def test_water_of_which_nobody_wrote_what_it_is_for_says_so_where_that_matters(kind, said):
+    document = of("water-conductivity", {"reading": ["4.2 uS/cm"], "temperature": "25 degC"}, "water_conductivity", "5 uS/cm", kind=kind)
+    assert ("criterion.use_unknown" in findings(document)) is said
+
+
 def test_extraction_water_over_5_microsiemens_warns():
     facts = {"reading": ["5.1 uS/cm"], "temperature": "25 degC", "use": "extraction"}
     assert "water.above_limit" in findings(of("water-conductivity", facts, "water_conductivity", "50 uS/cm", kind="extraction-water"))

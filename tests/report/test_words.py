@@ -7,9 +7,12 @@ import re
 
 import pytest
 
+import brackish
 from brackish.quantities import DIMENSIONS, shown_unit
 from brackish.report import record
+from brackish.report.case import Case
 from brackish.report.words import capital, name_of
+from tests.judge.jobs import job
 
 
 def test_no_unit_is_shown_as_it_is_typed_on_a_poor_keyboard():
@@ -35,3 +38,9 @@ def test_what_was_assumed_stands_in_one_sentence_with_units_for_people():
         for name, value in (("reading", "0.1 uS/cm"), ("solution_volume", "0.1 mL"))
     ]
     assert "reading (0.1\u00a0µS/cm); solution volume (0.1\u00a0mL)." in record._assumed(found)[0]["message"]
+
+
+def test_title_of_a_method_that_is_a_question_ends_as_one():
+    document = job(test__method="condensation-check", test__facts={"air_temperature": "20 degC", "relative_humidity": "70 %", "surface_temperature": "18 degC"})
+    case = Case(document, brackish.evaluate(document).to_dict())
+    assert record.record(case, case.tests["T1"])["under"].startswith("Is the steel far enough above the dew point? 4\xa0March 2026")

@@ -198,4 +198,20 @@ def condition_of_abrasive(job: Job, trials: Sequence[Trial]) -> Found:
                 yield trial, Finding(code="criterion.condition_unknown", severity="warning", params=params)
 
 
-LOOKS: tuple[Callable[[Job, Sequence[Trial]], Found], ...] = (chloride_against_total, certificates, condensation, before_ready, coat_by, condition_of_abrasive)
+def use_of_water(job: Job, trials: Sequence[Trial]) -> Found:
+    """A limit for water for washing, and a water of which nobody wrote what it is for: it counts as water for extraction."""
+    if any(criterion.applies_to == "washing-water" for criterion in job.criteria):
+        for trial in trials:
+            if trial.method.fact("use") and "use" not in trial.test.facts:
+                yield trial, Finding(code="criterion.use_unknown", severity="warning")
+
+
+LOOKS: tuple[Callable[[Job, Sequence[Trial]], Found], ...] = (
+    chloride_against_total,
+    certificates,
+    condensation,
+    before_ready,
+    coat_by,
+    condition_of_abrasive,
+    use_of_water,
+)

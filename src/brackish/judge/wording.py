@@ -112,6 +112,7 @@ MESSAGES = {
     "criterion.none": "No requirement is written, so nothing is judged.",
     "criterion.no_item": "No item of this job is meant by any requirement.",
     "criterion.condition_unknown": "The requirement {criterion} is for {wanted} abrasive; whether {item} is new or in use was not written.",
+    "criterion.use_unknown": "What this water is for was not written, so no requirement on water for washing was applied. Write whether it is for extraction or for washing.",
     "location.missing": "No location is named. The test counts for no place.",
     "location.repeated": "{location} was tested twice in one round ({tests}). The first test takes the salt away: each is judged, the place counts once.",
     "location.incomplete": "At {location} the latest test is not finished ({tests}).",

@@ -87,7 +87,8 @@ def _under(case: Case, test: Document, judged: Document) -> str:
     round_ = f"round {test['round']}, retest of {test['retest_of']}" if test.get("retest_of") else ""
     purpose = "" if test.get("purpose", "acceptance") in ("acceptance", "retest") else f"{name_of(test['purpose'])}, not counted"
     at = when(str(test.get("read_at") or test.get("started") or ""))
-    return ". ".join(part for part in (what, at, case.name("person", test.get("tester")), capital(round_), purpose) if part) + "."
+    said = ". ".join(part for part in (what, at, case.name("person", test.get("tester")), capital(round_), purpose) if part) + "."
+    return said.replace("?.", "?")  # the title of a method may be a question
 
 
 def _verdict(case: Case, judged: Document, verdict: Document) -> Document:

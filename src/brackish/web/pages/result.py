@@ -65,6 +65,7 @@ def result(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         measured=disputed,
         disputed=[(number, words_of(page.document, where)) for number, where in page.disputed(test)],
         whatif=asked,
+        per_area=any("_per_area" in one["quantity"] for one in case.judged[test].get("results", [])),
         by_conductivity=any("_salt_" in one["quantity"] and "bound" not in one for one in case.judged[test].get("results", [])),
     )
 
