@@ -189,6 +189,26 @@ def test_history_speaks_in_words_and_the_short_one_of_people(judged):
     assert "dwell" not in whole and "X clause" not in whole
 
 
+def test_both_histories_count_alike_what_was_written_at_one_time(judged):
+    writer, base = judged.writer("tester"), judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    facts = [("facts", "reading", ["9.7 uS/cm"]), ("facts", "temperature", "22.0 degC"), ("x-steps", "dwell", "2026-03-04T09:05:00+00:00")]
+    judged.send("tester", *(writer.set(("test", "T2", table, name), value, base=base) for table, name, value in facts))
+    for address in ("", "/history", "/results/T2"):
+        assert "3 entries written" in text_of(judged, f"/jobs/{JOB}{address}"), address
+    total = re.search(r"(\d+) entries\. Nothing is ever overwritten", text_of(judged, f"/jobs/{JOB}/history"))
+    assert total and f"All {total[1]} entries" in text_of(judged, f"/jobs/{JOB}")
+
+
+def test_only_a_result_of_an_area_says_that_salt_may_stay_on_the_steel(workspace):
+    document = footbridge(1)
+    document["item"].append({"id": "I2", "kind": "water", "name": "Tank"})
+    document["test"].append({"id": "T2", "item": "I2", "method": "water-conductivity", "facts": {"reading": ["3.2 uS/cm"], "use": "washing"}})
+    workspace.send("owner", *workspace.writer("owner").document(document))
+    pages = [text_of(workspace, f"/jobs/{JOB}/results/{test}") for test in ("T1", "T2")]
+    assert all("standard uncertainty" in page for page in pages)
+    assert ["not for all salt on the steel" in page for page in pages] == [True, False]
+
+
 def test_two_values_for_one_fact_are_both_offered(judged):
     base = judged.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
     for role, reading in (("tester", "9.2 uS/cm"), ("inspector", "9.3 uS/cm")):

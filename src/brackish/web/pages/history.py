@@ -2,7 +2,7 @@
 """Who changed what, when and why: the events of a job as lines, newest first. Nothing is ever overwritten.
 
 What one person wrote about one thing at one time is one line, which opens to each fact with its old and new value.
-The short history of a job and of a test leaves out what only keeps the record in order.
+The short history of a job and of a test leaves out the lines that only keep the record in order. A person reads "entry" for an event.
 """
 
 from __future__ import annotations
@@ -42,30 +42,30 @@ def history(request: HttpRequest, job_id: str) -> HttpResponse:
 
 def latest(page: JobPage, *, most: int) -> list[Document]:
     """The last few lines of a job, by day. What one of them holds opens in the whole history: the page of a job is looked at most."""
-    return days_of(list(islice(lines(page, _of_people(_rows(page, 0, 40 * most)), opens=False), most)))
+    return days_of(list(islice(lines(page, _rows(page, 0, 40 * most), opens=False, short=True), most)))
 
 
 def of_test(page: JobPage, test: str) -> list[Document]:
     """Every line about one test, by day."""
     about = json.dumps(["test", test], ensure_ascii=False, separators=(",", ":"))[:-1]
     rows = models.Event.objects.filter(job=page.job, path__startswith=about + ",").order_by("-seq").values_list("body", flat=True)[:PAGE]
-    return days_of(lines(page, _of_people(map(json.loads, rows)), named=False))
+    return days_of(lines(page, map(json.loads, rows), named=False, short=True))
 
 
 def days_of(found: Iterable[Document]) -> list[Document]:
     return [{"day": day, "lines": list(group)} for day, group in groupby(found, key=lambda line: line["day"])]
 
 
-def lines(page: JobPage, events: Iterable[Document], *, named: bool = True, opens: bool = True) -> Iterator[Document]:
-    """Events as lines, made as they are asked for; `named`: with the thing they are about, `opens`: with what a line of many holds."""
+def lines(page: JobPage, events: Iterable[Document], *, named: bool = True, opens: bool = True, short: bool = False) -> Iterator[Document]:
+    """Events as lines, made as they are asked for; `named`: with the thing they are about, `opens`: with what a line of many holds, `short`: of people."""
     replaced = {one["event"]: [old["value"] for old in one["replaced"]] for one in page.state["corrections"]}
     names = Names(page.document)
     groups = groupby(events, key=lambda event: (event["author"], event["made"][:16], tuple(event["path"][:2]), event["kind"], event["reason"]))
-    return (_line(page, names, list(group), replaced, named, opens) for _key, group in groups)
-
-
-def _of_people(events: Iterable[Document]) -> Iterator[Document]:
-    return (event for event in events if not is_technical(event["path"]))
+    for _key, group in groups:
+        written = list(group)
+        told = [event for event in written if not (short and is_technical(event["path"]))]
+        if told:  # of one entry its value stands in the line; of more their number, which is the same in every history
+            yield _line(page, names, told if len(told) == 1 else written, replaced, named, opens)
 
 
 def _rows(page: JobPage, start: int, end: int) -> Iterator[Document]:
