@@ -207,3 +207,20 @@ def cut(page) -> list[str]:
             return ["hidden", "clip"].includes(style.overflowX) && !each.closest("svg") && each.clientWidth > 1 && each.textContent.trim() && each.scrollWidth > each.clientWidth + 1;
         }).map((each) => each.outerHTML.slice(0, 160))"""
     )
+
+
+@pytest.mark.parametrize(
+    "name", ["job", "results", "result", "salts", "history", "day", "requirement", "plan", "equipment", "lesson-volume", "compare", "release"]
+)
+def test_print_says_what_it_is_of_and_offers_nothing_to_press(browse, name):
+    page = browse("jonna.reith", PAGES[name])
+    page.emulate_media(media="print")
+    try:
+        top = page.locator("main .head")
+        assert top.is_visible() and top.inner_text().strip()
+        pressed = page.locator("main :is(.do, input, select, textarea, button)").evaluate_all(
+            "all => all.filter((one) => one.checkVisibility()).map((one) => one.outerHTML)"
+        )
+        assert pressed == []
+    finally:
+        page.emulate_media(media="screen")
