@@ -139,5 +139,10 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"django": {"handlers": [], "level": "WARNING", "propagate": True}, "django.request": {"level": "ERROR"}},
+    "loggers": {
+        "django": {"handlers": [], "level": "WARNING", "propagate": True},
+        "django.request": {"level": "ERROR"},
+        "django.security.DisallowedHost": {"level": "CRITICAL"},  # whoever asked is told; anybody could fill the log
+        "django.security.RequestDataTooBig": {"level": "CRITICAL"},
+    },
 }
