@@ -5,8 +5,10 @@ from __future__ import annotations
 
 import json
 import random
+from unittest.mock import Mock
 
 import pytest
+from django.db import OperationalError
 
 import brackish
 from brackish.record.canonical import canonical_bytes
@@ -113,7 +115,7 @@ def test_kept_outcome_is_that_of_the_command_line(workspace):
 def test_matching_head_and_engine_need_no_judging(workspace, monkeypatch):
     workspace.send("owner", *workspace.writer("owner").document(footbridge()))
     before = outcomes.outcome_bytes(job())
-    monkeypatch.setattr(outcomes, "refresh", lambda job: pytest.fail("judged again"))
+    monkeypatch.setattr(outcomes, "_made", lambda job: pytest.fail("judged again"))
     assert outcomes.outcome_bytes(job()) == before
     assert json.loads(outcomes.test_bytes(job(), "T1"))["id"] == "T1"
 
@@ -134,6 +136,17 @@ def test_ledger_from_before_a_row_was_kept_is_judged_again(workspace):
     models.Outcome.objects.filter(job=JOB, test=outcomes.BRIEF).delete()
     assert outcomes.brief_bytes(job()) == before
     assert list(differences(job())) == []
+
+
+def test_job_is_read_though_nothing_can_be_kept(workspace, monkeypatch):
+    """What a full disk does after an event that nobody had judged yet."""
+    workspace.send("owner", *workspace.writer("owner").document(footbridge()))
+    kept = workspace.client("reader").get(f"/api/v1/jobs/{JOB}/outcome").content
+    models.Job.objects.update(judged_head="")
+    monkeypatch.setattr(outcomes, "_replace", Mock(side_effect=OperationalError("database or disk is full")))
+    assert workspace.client("reader").get(f"/api/v1/jobs/{JOB}/outcome").content == kept
+    for url in (f"/api/v1/jobs/{JOB}", f"/jobs/{JOB}", f"/jobs/{JOB}/results/T1"):
+        assert workspace.client("reader").get(url).status_code == 200
 
 
 def test_held_event_is_in_the_state_though_the_head_stays(workspace):

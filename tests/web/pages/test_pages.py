@@ -260,7 +260,7 @@ def test_list_finds_and_sieves(judged):
 
 def test_no_page_folds_or_judges_when_the_outcome_is_there(judged, monkeypatch):
     text_of(judged, f"/jobs/{JOB}")
-    monkeypatch.setattr("brackish.web.ledger.outcomes.refresh", lambda job: pytest.fail("judged again"))
+    monkeypatch.setattr("brackish.web.ledger.outcomes._made", lambda job: pytest.fail("judged again"))
     monkeypatch.setattr("brackish.web.ledger.outcomes.fold", lambda **names: pytest.fail("folded again"))
     for screen in SCREENS:
         text_of(judged, f"/jobs/{JOB}{screen}")

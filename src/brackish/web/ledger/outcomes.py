@@ -15,7 +15,7 @@ import zlib
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from django.db import connection, transaction
+from django.db import DatabaseError, connection, transaction
 
 import brackish
 from brackish.errors import BrackishError, DeliveryError, faults_of
@@ -122,16 +122,24 @@ def documents_of(jobs: list[models.Job]) -> dict[str, Document]:
 
 def refresh(job: models.Job) -> None:
     """Fold and judge a job, and keep what comes out, unless newer events came meanwhile."""
+    _keep(job, *_made(job))
+
+
+def _made(job: models.Job) -> tuple[Fold, Document, list[models.Outcome]]:
     state = state_of(job)
     outcome = judged(signed_document(state))
     rows = [
         models.Outcome(job=job, test=test, position=position, head=state.head, engine=brackish.__version__, body=packed(text))
         for test, (position, text) in rows_of(state, outcome).items()
     ]
+    return state, outcome, rows
+
+
+def _keep(job: models.Job, state: Fold, outcome: Document, rows: list[models.Outcome]) -> None:
     with one_writer(), transaction.atomic():
         row = models.Job.objects.select_for_update().get(id=job.id)
         if (row.head, row.events) == (state.head, len(state.order) + len(state.held)):
-            _keep(row, rows, summary_of(state, outcome))
+            _replace(row, rows, summary_of(state, outcome))
     job.refresh_from_db()
 
 
@@ -293,7 +301,12 @@ def _current(job: models.Job, *names: str) -> dict[str, bytes]:
             if names[0] in bodies:
                 return bodies
         reader_judges(job.id)
-        refresh(job)
+        made = _made(job)
+        try:
+            _keep(job, *made)
+        except (DatabaseError, OSError) as error:  # a full disk: whoever only reads is answered all the same
+            log.error("job %s was judged and could not be kept: %s", job.id, error)
+            return {row.test: bytes(row.body) for row in made[2] if row.test in names}
     raise DeliveryError("server.busy", permanent=False)
 
 
@@ -301,7 +314,7 @@ def _places(values: Sequence[str]) -> str:
     return ", ".join(["%s"] * len(values))
 
 
-def _keep(row: models.Job, rows: list[models.Outcome], columns: Document) -> None:
+def _replace(row: models.Job, rows: list[models.Outcome], columns: Document) -> None:
     models.Outcome.objects.filter(job=row).delete()
     models.Outcome.objects.bulk_create(rows)
     for name, value in columns.items():
