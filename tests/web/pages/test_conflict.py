@@ -63,11 +63,6 @@ def test_a_test_with_two_readings_is_measured_and_not_offered_for_another_run(ad
     assert "Nothing is measured" not in page and "not tested yet" not in page and "Start T1" not in page and "Under way" not in page
 
 
-def test_the_list_of_jobs_does_not_say_that_it_is_under_way(torn):
-    page = torn.client("tester").get("/").content.decode()
-    assert "Choose between two values" in page and "since 4" not in page
-
-
 def test_whoever_would_run_it_again_comes_to_the_choice(torn):
     client = torn.client("tester")
     for address in ("run/T1", "run/T1/paper"):

@@ -189,6 +189,14 @@ def test_list_of_jobs_says_first_what_is_under_way(role, busy):
     assert ("Waits for you" in page) == (role != "owner")
 
 
+def test_list_of_jobs_does_not_say_that_a_test_with_two_readings_is_under_way(busy):
+    base = busy.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    for role, reading in (("tester", "9.1 uS/cm"), ("inspector", "19.9 uS/cm")):
+        busy.send(role, busy.writer(role).set(("test", "T1", "facts", "reading"), [reading], base=base))
+    page = text(page_of(busy, address=""))
+    assert "Choose between two values" in page and "T2: Draw the water back" in page and "T1: " not in page
+
+
 def test_what_was_begun_another_day_says_which(busy, monkeypatch):
     monkeypatch.setattr(jobs_page, "now", lambda: AT + timedelta(days=2))
     assert "T2: Draw the water back, since 4 March 2026, 10:06" in text(page_of(busy, address=""))
