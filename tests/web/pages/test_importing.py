@@ -16,7 +16,7 @@ import brackish
 from brackish.library import method
 from brackish.web import models
 from brackish.web.ledger.store import events_of
-from brackish.web.pages.pasted import Column, fates, guess, table_of
+from brackish.web.pages.pasted import Column, Table, fates, guess, table_of
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
 
@@ -34,8 +34,12 @@ PASTE = "Test\tPlace\tReading (µS/cm)\tTemp °C\tTime\tTester\n"
 
 def rows(text: str, document: dict | None = None, **options) -> list:
     table = table_of(text)
+    return rows_of(table, guess(table, PATCH), document, **options)
+
+
+def rows_of(table: Table, columns: list[Column], document: dict | None = None, **options) -> list:
     words = {"method": PATCH.id, "common": COMMON, "offset": "+00:00", "places": True} | options
-    return fates(document=document or footbridge(), table=table, columns=guess(table, PATCH), **words)
+    return fates(document=document or footbridge(), table=table, columns=columns, **words)
 
 
 @pytest.mark.parametrize("between", ["\t", ";", ","])
@@ -79,7 +83,43 @@ def test_bad_row_is_refused_with_the_reason_and_writes_nothing(row, says):
 
 
 def test_number_without_a_unit_is_refused():
-    assert [row.kind for row in rows("Test\tReading\nP1\t9.1")] == ["refused"]
+    (row,) = rows("Test\tReading\nP1\t9.1")
+    assert row.kind == "refused" and row.words == ["9.1 has no unit. Choose it beside its column above, or write it in the head or in the cell."]
+
+
+def test_unit_of_a_head_serves_whatever_the_column_is_chosen_for():
+    table = table_of("Ort;Leitf. (µS/cm);Wasser mL\nL1;9,1;10")
+    assert guess(table, PATCH) == [Column(""), Column("fact:reading", "uS/cm"), Column("", "mL")]  # one fact is a conductivity, three are volumes
+    (row,) = rows_of(table, [Column("location"), Column("fact:reading", "uS/cm"), Column("fact:solution_volume", "mL")])
+    assert row.kind == "new"
+
+
+def test_table_without_the_reading_makes_no_test_but_may_correct_one():
+    (new,) = rows("Place;Temp °C\nL1;21")
+    assert (new.kind, new.words) == ("refused", ["No column is for: Conductivity of the extract."])
+    (old,) = rows("Test;Temp °C\nT1;21")
+    assert old.kind == "changed"
+
+
+def test_row_that_was_pasted_before_or_stands_twice_is_refused():
+    line = "\nL1\t9.1 uS/cm\t2026-03-04 09:40"
+    head = "Place\tReading\tTime"
+    first, second = rows(head + line + line)
+    assert (first.kind, second.kind) == ("new", "refused") and "says the same already" in second.words[0]
+    document = footbridge()
+    document["test"].append(
+        {"id": "P9", "method": PATCH.id, "item": "girder", "location": "L1", "read_at": "2026-03-04T09:40:00+00:00", "facts": {"reading": ["9.1 uS/cm"]}}
+    )
+    (again,) = rows(head + line, document)
+    assert again.kind == "refused" and again.words[0].startswith("P9 says the same already")
+    (other,) = rows(head + line.replace("9.1", "9.3"), document)
+    assert other.kind == "new"
+
+
+@pytest.mark.parametrize("cell", ["03/04/2026 9:40", "4.3.26 9:40", "noon"])
+def test_time_that_may_be_two_days_is_refused_with_one_that_is_read(cell):
+    (row,) = rows(f"Place\tReading\tTime\nL1\t9.1 uS/cm\t{cell}")
+    assert row.words == [f"{cell} is read as no time. Write 2026-03-04 09:05 or 4.3.2026 09:05."]
 
 
 def test_decimal_comma_is_read_and_said():

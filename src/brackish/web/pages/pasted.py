@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -36,9 +37,9 @@ Document = dict[str, Any]
 MOST_ROWS = 200
 OF_TEST = ("id", "location", "item", "read_at", "started", "tester", "blank", "purpose", "stage", "round", "retest_of")
 WORDS = {  # heads of columns that people write, beside the names and labels of the facts
-    "test": "id", "no": "id", "nr": "id", "place": "location", "spot": "location", "where": "location", "time": "read_at", "date": "read_at", "when": "read_at", "read": "read_at",
+    "test": "id", "no": "id", "nr": "id", "place": "location", "spot": "location", "where": "location", "time": "read_at", "date": "read_at", "when": "read_at", "read": "read_at", "datum": "read_at",
     "conductivity": "fact:reading", "reading": "fact:reading", "value": "fact:reading", "chloride": "fact:reading", "temp": "fact:temperature", "temperature": "fact:temperature",
-    "volume": "fact:solution_volume", "area": "fact:compartment_area", "inspector": "tester", "by": "tester", "name": "tester", "dwell": "fact:dwell",
+    "volume": "fact:solution_volume", "area": "fact:compartment_area", "inspector": "tester", "by": "tester", "name": "tester", "who": "tester", "dwell": "fact:dwell",
 }  # fmt: skip
 _DAY_FIRST = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ ,]+(\d{1,2}:\d{2})(?::\d{2})?)?")
 FLAGS = {"yes": True, "true": True, "1": True, "y": True, "no": False, "false": False, "0": False, "n": False}
@@ -111,7 +112,10 @@ def targets(method: Method) -> list[tuple[str, str]]:
 
 
 def guess(table: Table, method: Method) -> list[Column]:
-    """Each column matched by its head; a target is given once, the first column that fits has it."""
+    """Each column matched by its head, else by its unit where only one fact has it; a target is given once, to the first column that fits.
+
+    The unit of a head is kept for whatever the column is chosen for later.
+    """
     known = {_plain(name): target for target, name in targets(method)} | {_plain(target.removeprefix("fact:")): target for target, _name in targets(method)}
     facts = {fact.name: fact for fact in method.facts}
     taken: set[str] = set()
@@ -122,7 +126,12 @@ def guess(table: Table, method: Method) -> list[Column]:
         if target in taken or (target.startswith("fact:") and target[5:] not in facts):
             target = ""
         taken.add(target)
-        out.append(Column(target, unit if target.startswith("fact:") and facts[target[5:]].kind == "quantity" else ""))
+        out.append(Column(target, unit))
+    for at, column in enumerate(out):
+        of_unit = [f"fact:{fact.name}" for fact in method.facts if fact.kind == "quantity" and column.unit in units(fact)]
+        if not column.target and len(of_unit) == 1 and of_unit[0] not in taken:
+            taken.add(of_unit[0])
+            out[at] = Column(of_unit[0], column.unit)
     return out
 
 
@@ -164,6 +173,7 @@ class _Draft:
         self.facts = {fact.name: fact for fact in method.facts}
         self.tests = {str(test["id"]): test for test in document.get("test", [])}
         self.places = {str(place["id"]): place for place in document.get("location", [])}
+        self.said = {self._says(test): name for name, test in self.tests.items()}
         self.used: set[str] = set()
         self.free = self._free_ids("T", set(self.tests))
         self.free_places = self._free_ids("L", set(self.places))
@@ -180,6 +190,8 @@ class _Draft:
         if name in self.used:
             return _refuse(fate, _("%s stands twice in this table.") % name)
         self.used.add(name)
+        if name not in self.tests and (unread := self._unread(columns)):
+            return _refuse(fate, _("No column is for: %s.") % ", ".join(unread))
         if empty := self._empty(columns, given):
             return _refuse(fate, _("Nothing stands under: %s.") % ", ".join(empty))
         if (tester := given.get("tester", "")) and not self._found("person", tester):
@@ -199,10 +211,25 @@ class _Draft:
             elif column.target not in ("id", "location"):
                 test[column.target] = self._part(column.target, cell)
         test["facts"] = facts
+        if wrong := [given[when] for when in ("read_at", "started") if when in given and not test[when]]:
+            return _refuse(fate, *(_("%s is read as no time. Write 2026-03-04 09:05 or 4.3.2026 09:05.") % each for each in wrong))
+        twin = self.said.setdefault(self._says(test), name)
+        if "id" not in given and twin != name:
+            return _refuse(fate, _("%s says the same already: this reading, at this place and time.") % twin)
         fate.changes = changes + self._changes(name, test, old)
         if old:
             fate.kind = "changed" if fate.changes else "same"
         return fate
+
+    def _unread(self, columns: list[Column]) -> list[str]:
+        """What the method measures and no column is for: a new test without it would say nothing."""
+        targets = {column.target for column in columns}
+        return [self.facts[name].label for name in self.method.measured if f"fact:{name}" not in targets]
+
+    def _says(self, test: Document) -> str:
+        """What was read, where and when: alike in a row that was pasted before, or stands in the table twice."""
+        facts = test.get("facts", {})
+        return json.dumps([test.get("location"), test.get("method"), test.get("read_at"), [facts.get(name) for name in self.method.measured]])
 
     def _empty(self, columns: list[Column], given: dict[str, str]) -> list[str]:
         """The readings and whatever else the method requires that the table has a column for, but this row leaves out; all facts where it has none."""
@@ -271,14 +298,14 @@ class _Draft:
 
 
 def _moment(cell: str, offset: str) -> str:
-    """A time with its offset; what is no time stays as it is, and the reader says so."""
+    """A time with its offset; empty for what is no time."""
     text = cell
     if match := _DAY_FIRST.fullmatch(cell):
         text = f"{match[3]}-{int(match[2]):02}-{int(match[1]):02} {(match[4] or '').zfill(5) if match[4] else '00:00'}"
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
-        return cell
+        return ""
     return moment.isoformat() if moment.tzinfo else f"{moment.isoformat()}{offset}"
 
 
@@ -311,13 +338,22 @@ def _refuse_unreadable(document: Document, rows: list[Fate]) -> Job | None:
     for row in rows:
         mine = [fault for fault in faults if fault.place == f"test[{row.test}]" or fault.place.startswith(f"test[{row.test}].")]
         if mine and row.kind in ("new", "changed"):
-            _refuse(row, *dict.fromkeys(fault.message for fault in mine))
+            _refuse(row, *dict.fromkeys(map(_said_of, mine)))
     kept = {change["path"][1] for row in rows for change in row.changes if change["path"][0] == "location"}
     for row in rows:  # a place that a refused row would have added is added by the next row that stands there
         mine_at = next((change["value"] for change in row.changes if change["path"][2:] == ["location"]), "")
         if mine_at and mine_at not in kept and mine_at not in {place["id"] for place in document.get("location", [])}:
             _refuse(row, _("Its place was to be added by a row that is refused. Put that row right, or name a place of the job."))
     return _read(document, rows)[0]
+
+
+def _said_of(fault: BrackishError) -> str:
+    """A fault in words; of a number without a unit, where on this page its unit is chosen."""
+    if fault.code != "quantity.bare_number":
+        return fault.message
+    return _("%(given)s has no unit. Choose it beside its column above, or write it in the head or in the cell.") % {
+        "given": str(fault.params["given"]).strip("'")
+    }
 
 
 def _say_what_is_missing(job: Job | None, rows: list[Fate]) -> None:
