@@ -63,6 +63,19 @@ def test_no_page_fails_on_a_record_of_another_shape(workspace, path, value):
     assert [address for address in PAGES if client.get(address).status_code >= 500] == []
 
 
+@pytest.mark.parametrize("kind", ["test", "equipment"])
+def test_what_a_run_asks_of_a_job_that_cannot_be_read_is_answered(workspace, kind):
+    """An entry became a list: one event named its parts by marks."""
+    document = footbridge()
+    writer = workspace.writer("owner")
+    workspace.send("owner", writer.set((kind, "X", "#1", "reading"), "v"), *writer.document(document))
+    client = workspace.client("tester")
+    remarks = client.post(f"/api/v1/jobs/{JOB}/remarks", {"test": "T1", "facts": {"cycles": 2}}, content_type="application/json")
+    check = {"equipment": "meter", "solution": "KCl 0.001 mol/L", "reading": "146.2 uS/cm", "temperature": "25.0 degC"}
+    checked = client.post(f"/api/v1/jobs/{JOB}/check", check, content_type="application/json")
+    assert (remarks.status_code, checked.status_code, checked.json()["good"]) == (200, 200, True)
+
+
 def test_question_without_an_id_is_answered_under_the_mark_of_its_path(workspace):
     document = {**footbridge(), "question": [{"text": "By whose rule?", "answer": "the owner's"}, {"text": "Which edition?"}]}
     workspace.send("owner", *workspace.writer("owner").document(document))

@@ -11,6 +11,7 @@ from ninja import Field, Router, Schema
 from brackish.errors import AccessError
 from brackish.prepare import checks
 from brackish.prepare.remarks import remarks
+from brackish.record.shape import shaped
 from brackish.web.ledger.outcomes import document_of
 from brackish.web.people.access import job_for
 
@@ -50,7 +51,7 @@ class CheckAnswer(Schema):
 @router.post("/{job_id}/remarks", response=Remarks, summary="What facts just typed give cause to say: faults, and the method's rules they break")
 def read_remarks(request: HttpRequest, job_id: str, typed: Typed) -> dict[str, Any]:
     job, _ = job_for(request, job_id, "read")
-    return remarks(document=document_of(job), test=typed.test, facts=typed.facts, determination=typed.determination)
+    return remarks(document=shaped(document_of(job)), test=typed.test, facts=typed.facts, determination=typed.determination)
 
 
 @router.post(
@@ -58,7 +59,7 @@ def read_remarks(request: HttpRequest, job_id: str, typed: Typed) -> dict[str, A
 )
 def read_check(request: HttpRequest, job_id: str, reading: Reading) -> dict[str, Any]:
     job, _ = job_for(request, job_id, "read")
-    entry = next((each for each in document_of(job).get("equipment", []) if each.get("id") == reading.equipment), None)  # type: ignore[attr-defined]
+    entry = next((each for each in shaped(document_of(job)).get("equipment", []) if each.get("id") == reading.equipment), None)
     if entry is None:
         raise AccessError("access.not_found", given=f"equipment {reading.equipment}")
     check = {"at": "2000-01-01T00:00:00+00:00", "solution": reading.solution, "reading": reading.reading}
