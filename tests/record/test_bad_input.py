@@ -275,3 +275,12 @@ def test_key_that_stands_twice_is_found_in_one_pass():
     with pytest.raises(BrackishError, match="the key 'a39999' stands twice"):
         parse_document(f'{{{pairs},"a39999":1}}'.encode(), name="job.json")
     assert time.process_time() - started < 5  # each key compared with all before it took a minute
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "form"), [("job.json", b"oops", "JSON"), ("job.toml", b"oops", "TOML"), ("file", b"oops", "JSON or TOML"), ("file", b"{oops", "JSON")]
+)
+def test_file_that_cannot_be_read_is_named_as_what_it_may_be(name, data, form):
+    with pytest.raises(BrackishError) as refused:
+        parse_document(data, name=name)
+    assert refused.value.params["form"] == form

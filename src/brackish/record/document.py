@@ -54,7 +54,8 @@ def parse_document(data: bytes, *, name: str) -> dict[str, Any]:
     except ValueError as error:
         if isinstance(error, BrackishError):
             raise
-        raise InputError("input.syntax", form="JSON" if is_json else "TOML", detail=str(error)[:200]) from None
+        form = "JSON" if is_json else "TOML" if name.lower().endswith(".toml") else "JSON or TOML"  # a file that was sent has no name to go by
+        raise InputError("input.syntax", form=form, detail=str(error)[:200]) from None
     if not isinstance(document, dict):
         raise InputError("input.wrong_type", given=kind_of(document), wanted="a table")
     return document
