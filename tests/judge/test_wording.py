@@ -26,3 +26,9 @@ def test_customer_is_told_that_nobody_agreed_what_is_counted():
     assert "in an abrasive its extract by mass or by volume" in meant
     (verdict,) = record(Case(document, outcome), document["test"][0])["verdicts"]
     assert verdict["criterion"] == "What is counted is not agreed, at most 50\xa0mg/m²"
+
+
+def test_place_that_says_by_itself_where_needs_no_at():
+    for name, begins in (("under the suction bell", "Under the suction bell, girder we found"), ("ledge 3", "At ledge 3, girder we found")):
+        document = job(location__name=name)
+        assert brackish.evaluate(document).to_dict()["tests"][0]["verdicts"][0]["sentences"][0].startswith(begins)

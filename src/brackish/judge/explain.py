@@ -29,6 +29,7 @@ ABOUT = {  # what is judged -> how a sentence about it begins, and what it is ca
     "extraction-water": ("For", "this water"),
     "washing-water": ("For", "this water"),
 }
+PLACED = frozenset("above at behind below beside between in inside near on over under".split())  # a name that says by itself where
 ALLOWED = {
     "at-most": "the contract allows at most",
     "below": "the contract asks for less than",
@@ -76,7 +77,8 @@ def customer(
 
     """
     at, thing = ABOUT[applies_to]
-    return [_found(verdict, f"{at} {place}", sense), _means(verdict, thing, uncertainty, on_failure, on_inconclusive)]
+    begins = f"{place[:1].upper()}{place[1:]}" if place.partition(" ")[0] in PLACED else f"{at} {place}"
+    return [_found(verdict, begins, sense), _means(verdict, thing, uncertainty, on_failure, on_inconclusive)]
 
 
 def _found(verdict: Mapping[str, Any], at_place: str, sense: str) -> str:
