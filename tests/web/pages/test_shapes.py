@@ -32,6 +32,7 @@ PAGES = ["/", "/equipment", "/new", *(f"/jobs/{JOB}{place}" for place in PLACES)
 BAD: list[tuple[tuple[str, ...], Any]] = [
     *(((name,), value) for name, value in {"job": "x", "test": "T1", "item": 3, "specification": "x", "question": "why", "person": "me"}.items()),
     *(((name,), value) for name, value in {"equipment": "meter", "location": 1, "blank": [1], "conditions": "wet", "reclean": ["x"]}.items()),
+    (("specification", "paint-spec", "criterion", "steel", "quantity"), ["mixed_salt_per_area"]),
     (("test", "T1", "facts"), "9.1 uS/cm"),
     (("test", "T1", "facts", "reading", "first"), "9.1 uS/cm"),
     (("test", "T1", "location"), ["L1"]),

@@ -115,7 +115,7 @@ class Names:
             return [self.entry(table, value)]
         if where[-1] == "method" and (method := _method(str(value))):
             return [method.title]
-        if where[-1] == "quantity" and value in QUANTITIES:
+        if where[-1] == "quantity" and str(value) in QUANTITIES:
             return [QUANTITIES[str(value)].words]
         if where[-1] in CHOSEN:
             return [name_of(str(value)).lower()]
