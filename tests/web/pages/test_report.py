@@ -82,6 +82,28 @@ def test_a_signature_shows_with_its_key_and_a_change_overtakes_it(done):
     assert "Not signed yet" in page and "Signed before the last change" in page and "Sign as owner" in page
 
 
+def test_who_is_not_named_is_told_whose_signature_that_overtakes(done):
+    said = "must sign again after you"
+    assert said not in text(done, f"/jobs/{JOB}/report", "owner")  # nobody has signed
+    _sign(done, "inspector")
+    assert f"Inspector {said}" in text(done, f"/jobs/{JOB}/report", "owner")
+    _sign(done, "owner")
+    _sign(done, "inspector")
+    page = text(done, f"/jobs/{JOB}/report", "owner")
+    assert "2 signatures" in page and said not in page
+
+
+def _sign(done: Workspace, role: str) -> None:
+    person, client = done.people[role], done.client(role)
+    person.set_password(PASSWORD)
+    person.save()
+    client.force_login(person)
+    client.post("/api/v1/signing-key", {"password": PASSWORD}, content_type="application/json")
+    shown = client.get(f"/api/v1/jobs/{JOB}/signatures").json()["hash"]
+    signed = client.post(f"/api/v1/jobs/{JOB}/signatures", {"hash": shown, "password": PASSWORD}, content_type="application/json")
+    assert signed.status_code == 201
+
+
 def test_a_report_that_was_downloaded_checks_and_one_changed_byte_shows(done):
     client = done.client("reader")
     data = client.get(f"/api/v1/jobs/{JOB}/report").content
