@@ -125,6 +125,19 @@ def tank_roof(workspace: Workspace) -> str:
     return other
 
 
+def test_bottle_that_lasts_longest_is_written_and_one_that_ran_out_is_said(workspace, monkeypatch):
+    document = kit(check("07:40", "146.2 uS/cm"))
+    document["equipment"].insert(1, {"id": "old", "kind": "solution", "name": "KCl 0.001 mol/L", "lot": "K-0099", "expiry": "2026-01"})
+    send(workspace, document)
+    address = "/equipment?solution=KCl+0.001+mol%2FL&reading=147"
+    targets = re.findall(r'data-target="([^"]+)"', workspace.client("tester").get(address).content.decode())
+    assert [json.loads(html.unescape(each))["bottle"] for each in targets] == ["kcl"]
+    assert "ran out on" not in text(workspace, address)
+    monkeypatch.setattr(equipment_page, "now", lambda: datetime(2026, 4, 4, 10, 0, tzinfo=UTC))
+    page = text(workspace, address)
+    assert "KCl 0.001 mol/L, lot K-0311, ran out on 20 March 2026." in page and "K-0099, ran out" not in page
+
+
 def test_jobs_stand_by_name_whichever_changed_last(workspace):
     send(workspace, kit())
     other = tank_roof(workspace)

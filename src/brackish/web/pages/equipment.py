@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -116,10 +116,15 @@ class Piece:
     @property
     def day(self) -> Any:
         """The last day on which it may be used."""
-        try:
-            return as_last_day(self.entry["expiry"]) if self.entry.get("expiry") else None
-        except BrackishError:
-            return None
+        return last_day(self.entry)
+
+
+def last_day(entry: Document) -> date | None:
+    """The last day on which a piece may be used."""
+    try:
+        return as_last_day(entry["expiry"]) if entry.get("expiry") else None
+    except BrackishError:
+        return None
 
 
 def key_of(entry: Document) -> str:
@@ -218,8 +223,10 @@ def _verify(piece: Piece, pieces: list[Piece], request: HttpRequest, at: datetim
         "temperature": request.GET.get("temperature", "25.0").strip().replace(",", "."),
     }
     answer = _checked(piece, typed, at) if typed["reading"] else {}
+    over = {kit_title(bottle): day for use in piece.by_name if (bottle := _bottle(use, typed["solution"])) and (day := last_day(bottle)) and day < at.date()}
     return {
         **typed,
+        "over": [{"bottle": bottle, "day": day.isoformat()} for bottle, day in over.items()],
         "bottles": [name for name, _piece in bottles],
         "answer": answer,
         "targets": [_target(use, typed["solution"], request) for use in piece.by_name if use.writes],
@@ -228,15 +235,18 @@ def _verify(piece: Piece, pieces: list[Piece], request: HttpRequest, at: datetim
 
 def _target(use: Use, solution: str, request: HttpRequest) -> Document:
     """A job into which the check may be written: ticked or not, where, after what, with which bottle."""
-    bottle = next(
-        (each["id"] for each in use.document.get("equipment", []) if each.get("kind") == "solution" and each.get("name") == solution and "id" in each), ""
-    )
     asked = use.job.id in request.GET.getlist("known")  # whoever types on keeps the ticks
     return {
         "use": use,
         "ticked": use.job.id in request.GET.getlist("into") if asked else not use.signed,
-        "write": {"job": use.job.id, "base": use.job.frontier, "path": _path(use), "bottle": bottle},
+        "write": {"job": use.job.id, "base": use.job.frontier, "path": _path(use), "bottle": _bottle(use, solution).get("id", "")},
     }
+
+
+def _bottle(use: Use, solution: str) -> Document:
+    """The bottle of a solution in a job: of several the one that lasts longest."""
+    named = [each for each in use.document.get("equipment", []) if each.get("kind") == "solution" and each.get("name") == solution and "id" in each]
+    return max(named, key=lambda each: last_day(each) or date.max, default={})
 
 
 def _path(use: Use, *rest: str) -> list[str]:
