@@ -199,6 +199,14 @@ def test_both_histories_count_alike_what_was_written_at_one_time(judged):
     assert total and f"All {total[1]} entries" in text_of(judged, f"/jobs/{JOB}")
 
 
+def test_history_shows_what_waits_for_an_entry_that_has_not_come(judged):
+    assert "Waiting for what comes before" not in text_of(judged, f"/jobs/{JOB}/history")
+    late = judged.writer("tester", "lost phone").set(("test", "T2", "facts", "reading"), ["9.9 uS/cm"], base=["11111111-1111-4111-8111-111111111111"])
+    judged.send("tester", late, expect="held")
+    page = text_of(judged, f"/jobs/{JOB}/history")
+    assert "Waiting for what comes before" in page and "9.9 µS/cm" in page[: page.index("Entries, newest first")]
+
+
 def test_only_a_result_of_an_area_says_that_salt_may_stay_on_the_steel(workspace):
     document = footbridge(1)
     document["item"].append({"id": "I2", "kind": "water", "name": "Tank"})

@@ -37,7 +37,8 @@ def history(request: HttpRequest, job_id: str) -> HttpResponse:
     number = whole(request.GET.get("page", "")) or 1
     rows = _rows(page, (number - 1) * PAGE, number * PAGE + 1)
     days = days_of(lines(page, islice(rows, PAGE)))
-    return show(request, "history", page=page, days=days, number=number, more=next(rows, None) is not None, total=page.job.events)
+    more = next(rows, None) is not None
+    return show(request, "history", page=page, days=days, number=number, more=more, total=page.job.events, held=_held(page))
 
 
 def latest(page: JobPage, *, most: int) -> list[Document]:
@@ -71,6 +72,14 @@ def lines(page: JobPage, events: Iterable[Document], *, named: bool = True, open
 def _rows(page: JobPage, start: int, end: int) -> Iterator[Document]:
     rows = models.Event.objects.filter(job=page.job, placed=True).order_by("-seq").values_list("body", flat=True)[start:end]
     return map(json.loads, rows.iterator(chunk_size=100))  # most lines are found in the first hundred
+
+
+def _held(page: JobPage) -> list[Document]:
+    """What came before something it follows; it is placed as soon as that comes."""
+    if not page.job.held:
+        return []
+    rows = models.Event.objects.filter(job=page.job, placed=False).order_by("-seq").values_list("body", flat=True)[:PAGE]
+    return days_of(lines(page, map(json.loads, rows)))
 
 
 def _line(page: JobPage, names: Names, events: list[Document], replaced: dict[str, list[Any]], named: bool, opens: bool) -> Document:
