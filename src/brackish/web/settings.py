@@ -54,7 +54,13 @@ def _database(url: str, folder: Path) -> dict[str, object]:
         "PORT": parts.port or "",
         "CONN_MAX_AGE": 600,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"server_side_binding": True, "prepare_threshold": 5},  # a question asked again is planned once: half of PostgreSQL's work
+        "OPTIONS": {
+            "server_side_binding": True,
+            "prepare_threshold": 5,  # a question asked again is planned once: half of PostgreSQL's work
+            "connect_timeout": 10,  # s
+            "keepalives_idle": 30,  # s; a machine that is gone says nothing
+            "tcp_user_timeout": 60_000,  # ms
+        },
     }
 
 
