@@ -224,3 +224,16 @@ def test_print_says_what_it_is_of_and_offers_nothing_to_press(browse, name):
         assert pressed == []
     finally:
         page.emulate_media(media="screen")
+
+
+@pytest.mark.parametrize("light", ["light", "dark"])
+def test_forced_colours_reach_the_glass_and_the_ruler(browse, light):
+    """A drawing is stroked in the person's own colour of text, whichever ground is forced."""
+    for name, drawn in (("run-dwell", ".staff .tick"), ("result", ".ruler line")):
+        page = browse("ines.farrow", PAGES[name], hand=True)
+        page.emulate_media(forced_colors="active", color_scheme=light)
+        try:
+            stroke, text = page.locator(drawn).first.evaluate("(one) => [getComputedStyle(one).stroke, getComputedStyle(document.body).color]")
+            assert stroke == text, name
+        finally:
+            page.emulate_media(forced_colors="none", color_scheme="light")
