@@ -14,6 +14,7 @@ import pytest
 
 import brackish
 from brackish.library import method
+from brackish.report.table import csv
 from brackish.web import models
 from brackish.web.ledger.store import events_of
 from brackish.web.pages.pasted import Column, Table, fates, guess, table_of
@@ -92,6 +93,12 @@ def test_unit_of_a_head_serves_whatever_the_column_is_chosen_for():
     assert guess(table, PATCH) == [Column(""), Column("fact:reading", "uS/cm"), Column("", "mL")]  # one fact is a conductivity, three are volumes
     (row,) = rows_of(table, [Column("location"), Column("fact:reading", "uS/cm"), Column("fact:solution_volume", "mL")])
     assert row.kind == "new"
+
+
+def test_our_own_table_is_taken_back_and_says_nothing_new():
+    document = footbridge(2)
+    found = rows(csv(job=document, outcome=brackish.evaluate(document).to_dict()).decode("utf-8-sig"), document)
+    assert [(row.kind, row.test, row.words) for row in found] == [("same", "T1", []), ("same", "T2", [])]
 
 
 def test_table_without_the_reading_makes_no_test_but_may_correct_one():

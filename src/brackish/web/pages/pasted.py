@@ -112,27 +112,33 @@ def targets(method: Method) -> list[tuple[str, str]]:
 
 
 def guess(table: Table, method: Method) -> list[Column]:
-    """Each column matched by its head, else by its unit where only one fact has it; a target is given once, to the first column that fits.
+    """Each column matched by its whole head, else by a word of it, else by its unit where only one fact has it; a target is given once.
 
     The unit of a head is kept for whatever the column is chosen for later.
     """
-    known = {_plain(name): target for target, name in targets(method)} | {_plain(target.removeprefix("fact:")): target for target, _name in targets(method)}
-    facts = {fact.name: fact for fact in method.facts}
-    taken: set[str] = set()
-    out = []
-    for title in table.head:
-        name, unit = _head(title)
-        target = known.get(_plain(title)) or known.get(_plain(name)) or next((WORDS[word] for word in _plain(name).split() if word in WORDS), "")
-        if target in taken or (target.startswith("fact:") and target[5:] not in facts):
-            target = ""
-        taken.add(target)
-        out.append(Column(target, unit))
-    for at, column in enumerate(out):
-        of_unit = [f"fact:{fact.name}" for fact in method.facts if fact.kind == "quantity" and column.unit in units(fact)]
-        if not column.target and len(of_unit) == 1 and of_unit[0] not in taken:
-            taken.add(of_unit[0])
-            out[at] = Column(of_unit[0], column.unit)
-    return out
+    heads = [(title, *_head(title)) for title in table.head]
+    found: dict[int, str] = {}
+    for target_of in (_by_head, _by_word, _by_unit):
+        for at, (title, name, unit) in enumerate(heads):
+            target = target_of(method, title, name, unit)
+            if target and at not in found and target not in found.values():
+                found[at] = target
+    return [Column(found.get(at, ""), unit) for at, (_title, _name, unit) in enumerate(heads)]
+
+
+def _by_head(method: Method, title: str, name: str, _unit: str) -> str:
+    known = {_plain(words): target for target, words in targets(method)} | {_plain(target.removeprefix("fact:")): target for target, _words in targets(method)}
+    return known.get(_plain(title)) or known.get(_plain(name).removeprefix("fact "), "")  # fact_reading: as our own table heads it
+
+
+def _by_word(method: Method, _title: str, name: str, _unit: str) -> str:
+    target = next((WORDS[word] for word in _plain(name).split() if word in WORDS), "")
+    return target if target in OF_TEST or method.fact(target.removeprefix("fact:")) else ""
+
+
+def _by_unit(method: Method, _title: str, _name: str, unit: str) -> str:
+    of_unit = [f"fact:{fact.name}" for fact in method.facts if fact.kind == "quantity" and unit in units(fact)]
+    return of_unit[0] if len(of_unit) == 1 else ""
 
 
 def units(fact: Fact) -> list[str]:
