@@ -15,6 +15,7 @@ def test_names_of_facts_are_words_and_ids_stay():
     assert message("fact.not_written", {"facts": "returned_to, liquid_lost"}).startswith("Not written down: returned to, liquid lost.")
     assert "for the stage after-blasting" in message("stage.missing", {"criterion": "my_steel", "stage": "after-blasting"})
     assert "requirement my_steel" in message("stage.missing", {"criterion": "my_steel", "stage": "after-blasting"})
+    assert message("species.titrant_differs", {"given": "silver-nitrate", "allowed": "mercury-nitrate"}).startswith("Titrated with silver nitrate; ")
 
 
 def test_customer_is_told_that_nobody_agreed_what_is_counted():

@@ -203,10 +203,14 @@ class _Texts(dict):
 
 def message(code: str, params: Mapping[str, Any]) -> str:
     """The English sentence of a finding or reason."""
-    return MESSAGES[code].format_map(_Texts({key: str(value).replace("_", " ") if key in OUR_NAMES else str(value) for key, value in params.items()}))
+    words = {key: str(value).replace("_", " ") if key in OUR_NAMES else str(value) for key, value in params.items()}
+    return MESSAGES[code].format_map(_Texts({key: word.replace("-", " ") for key, word in words.items()} if code in OF_CHOICES else words))
 
 
 OUR_NAMES = ("name", "facts", "input", "quantity")  # parameters that hold names of facts and quantities; another may be an id, which stays as it was written
+
+
+OF_CHOICES = ("species.titrant_differs",)  # whose parameters are choices of a method, such as silver-nitrate
 
 
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least", "": "sense not agreed,"}

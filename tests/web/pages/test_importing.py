@@ -134,6 +134,8 @@ def test_decimal_comma_is_read_and_said():
     assert found.kind == "new"
     assert "9,1 is read as 9.1." in found.words
     assert {"path": ["test", "P1", "facts", "reading"], "value": ["9.1 uS/cm"]} in found.changes
+    (acid,) = rows("Place;Reading;pH\nL1;9.1 uS/cm;6,8")
+    assert acid.words == ["6,8 is read as 6.8."] and {"path": ["test", acid.test, "facts", "ph"], "value": "6.8"} in acid.changes
 
 
 def test_known_test_changes_only_what_differs():

@@ -284,7 +284,7 @@ class _Draft:
         if fact.kind == "flag":
             return FLAGS.get(cell.casefold(), cell)
         if fact.kind != "quantity":
-            return cell.replace(",", ".") if fact.kind == "ph" else cell
+            return self._amount(cell, "", fate) if fact.kind == "ph" else cell
         parts = [part.strip() for part in (re.split(r"[;|]", cell) if fact.repeats else [cell])]
         texts = [self._amount(part, unit, fate) for part in parts if part]
         return texts if fact.repeats else texts[0] if texts else cell
