@@ -95,6 +95,13 @@ def test_what_follows_a_refused_event_is_written_anew(desk):
     assert "job" not in state.document
 
 
+def test_one_reason_for_several_refused_changes_is_said_once(desk):
+    page = desk.page()
+    assert write(page, (("job", "title"), "not a tester's"), (("job", "site"), "nor this")) == "refused"
+    message = said(page)
+    assert message.startswith("Not taken. ") and message.count(message.removeprefix("Not taken. ")[:40]) == 1
+
+
 def test_server_that_was_set_back_is_told_of_and_written_to_anew(desk):
     page = desk.page()
     write(page, (PH, "6.7"))

@@ -185,3 +185,21 @@ def test_abrasive_is_asked_for_its_lot_and_whether_it_is_new_and_steel_for_its_a
     asked = {title: {path[-1] for path in Fields(form).found} for title, form in forms(job).items()}
     assert asked["Item I2"] == {"name", "kind", "condition", "lot"}
     assert {"name", "kind", "area", "ready_at"} <= asked["Item girder"] and not {"condition", "lot"} & asked["Item girder"]
+
+
+def test_id_of_a_test_that_was_taken_back_is_not_given_again(job):
+    """A trainee could not plan a test any more: the one that once had its id was no training."""
+    (text,) = re.findall(r'data-changes="([^"]+)"', forms(job)["Test T2"])
+    paths = [change["path"] for change in json.loads(html.unescape(text))]
+    base, writer = job.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"], job.writer("inspector", "desk")
+    job.send("inspector", *[writer.write("withdraw", path, base=base, reason="twice") for path in paths])
+    page = job.client("trainee").get(f"/jobs/{JOB}/plan").content.decode()
+    assert "Plan T3" in page and "Plan T2" not in page
+    writer = job.writer("trainee")
+    job.send(
+        "trainee",
+        *[
+            writer.set(("test", "T3", name), value)
+            for name, value in (("purpose", "training"), ("id", "T3"), ("item", "girder"), ("method", "patch-conductivity"))
+        ],
+    )

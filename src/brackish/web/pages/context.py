@@ -79,6 +79,10 @@ class JobPage:
     def conflicts(self) -> list[Document]:
         return self.state["open_conflicts"]
 
+    def taken_back(self, kind: str) -> set[str]:
+        """The ids of things of a kind that were written once and taken back: their history is theirs, so none is given again."""
+        return {each["path"][1] for each in self.state["corrections"] if each["path"][0] == kind and each["path"][2:] == ["id"]}
+
     def disputed(self, test: str) -> list[tuple[int, list[str]]]:
         """The open conflicts about a test: the place of each among all, and its path."""
         return [(number, each["path"]) for number, each in enumerate(self.conflicts) if each["path"][:2] == ["test", test]]

@@ -101,6 +101,7 @@ def _preview(request: HttpRequest, page: JobPage) -> Document:
         common=_common(given, page, method),
         offset=_offset(given, page.document),
         places=page.role != "trainee",
+        taken_back=page.taken_back("test"),
     )
     return {
         "text": text,

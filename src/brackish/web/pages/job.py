@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -69,9 +70,9 @@ def _questions(page: JobPage) -> list[Document]:
     return [{**entry, "in_part": entry.get("code") in open_codes} for entry in named(page, "question")]
 
 
-def free_id(letter: str, entries: list[Document]) -> str:
+def free_id(letter: str, entries: list[Document], taken_back: Iterable[str] = ()) -> str:
     """The next free id of a list: Q1, Q2 …"""
-    taken = {entry.get("id") for entry in entries if isinstance(entry, dict)}
+    taken = {entry.get("id") for entry in entries if isinstance(entry, dict)}.union(taken_back)
     return next(name for number in range(1, len(taken) + 2) if (name := f"{letter}{number}") not in taken)
 
 

@@ -14,7 +14,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -163,9 +163,11 @@ def _plain(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9]+", text.lower()))
 
 
-def fates(*, document: Document, table: Table, columns: list[Column], method: str, common: Document, offset: str, places: bool) -> list[Fate]:
-    """The fate of every row; `common` is what all rows share, `places` whether this person may add a place."""
-    draft = _Draft(document, library.method(method), common, offset, places)
+def fates(
+    *, document: Document, table: Table, columns: list[Column], method: str, common: Document, offset: str, places: bool, taken_back: Collection[str] = ()
+) -> list[Fate]:
+    """The fate of every row; `common` is what all rows share, `places` whether this person may add a place, `taken_back` ids that are not given again."""
+    draft = _Draft(document, library.method(method), common, offset, places, taken_back)
     rows = [draft.row(number, cells, columns) for number, cells in zip(table.lines, table.rows, strict=True)]
     _say_what_is_missing(_refuse_unreadable(document, rows), rows)
     return rows
@@ -174,14 +176,14 @@ def fates(*, document: Document, table: Table, columns: list[Column], method: st
 class _Draft:
     """Rows as tests of a job, each with its own id; places that are not there yet become new ones."""
 
-    def __init__(self, document: Document, method: Method, common: Document, offset: str, places: bool) -> None:
+    def __init__(self, document: Document, method: Method, common: Document, offset: str, places: bool, taken_back: Collection[str]) -> None:
         self.document, self.method, self.common, self.offset, self.may_add = document, method, common, offset, places
         self.facts = {fact.name: fact for fact in method.facts}
         self.tests = {str(test["id"]): test for test in document.get("test", [])}
         self.places = {str(place["id"]): place for place in document.get("location", [])}
         self.said = {self._says(test): name for name, test in self.tests.items()}
         self.used: set[str] = set()
-        self.free = self._free_ids("T", set(self.tests))
+        self.free = self._free_ids("T", {*self.tests, *taken_back})
         self.free_places = self._free_ids("L", set(self.places))
 
     @staticmethod

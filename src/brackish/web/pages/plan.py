@@ -105,7 +105,7 @@ class _Things:
 
     def new(self, kind: str, item: Document | None = None) -> Document:
         """The fields of one more, its first choices made."""
-        id = free_id(kind[0].upper(), self.page.document.get(kind, []))
+        id = free_id(kind[0].upper(), self.page.document.get(kind, []), self.page.taken_back(kind))
         fields = [
             replace(each, written=each.choices[0][0], fresh=True) if each.choices and each.path[-1] != "condition" else each
             for each in self._fields(kind, id, item)

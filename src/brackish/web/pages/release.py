@@ -111,7 +111,7 @@ def _forms(page: JobPage, place: Document) -> Document:
     return {
         "paper": paper.get("id") or free_id("NC-", document.get("nonconformance", [])),
         "reclean": _open_reclean(page, place) or f"#{uuid.uuid4().hex[:12]}",  # a mark that no other device gives
-        "retest": free_id("R", document.get("test", [])),
+        "retest": free_id("R", document.get("test", []), page.taken_back("test")),
         "round": max(test["round"] for test in place["tests"]) + 1,
         "carried": [(name, failed[name]) for name in CARRIED if name in failed],
         "planned": next((note["params"]["retest"].split(", ")[0] for note in place["blocks"] if note["code"] == "release.retest_planned"), ""),

@@ -279,7 +279,7 @@ def _kit(page: JobPage, run: Run, user: Any) -> Document:
 
 def _again(page: JobPage, run: Run) -> Document:
     """A new test for the place of one that is void."""
-    identity = free_id("T", page.document.get("test", []))
+    identity = free_id("T", page.document.get("test", []), page.taken_back("test"))
     kept = ("item", "location", "method", "purpose", "stage", "round", "retest_of", "edition")
     return {"id": identity, "changes": [{"path": ["test", identity, name], "value": run.test[name]} for name in kept if name in run.test]}
 

@@ -160,7 +160,7 @@ export function flush(where = place()) {
 }
 
 function tellRefused(refused) {
-  tell(`${messages().dataset.refused}. ${refused.flatMap((each) => each.errors ?? []).map((error) => error.message).join(" ")}`, { wrong: true });
+  tell(`${messages().dataset.refused}. ${[...new Set(refused.flatMap((each) => each.errors ?? []).map((error) => error.message))].join(" ")}`, { wrong: true });
 }
 
 /** Send what this author wrote on this device, of whatever job; a refusal is said. Whether there was one is the answer. */
