@@ -123,6 +123,14 @@ def test_row_that_was_pasted_before_or_stands_twice_is_refused():
     assert other.kind == "new"
 
 
+def test_row_whose_test_would_not_be_counted_says_so():
+    (row,) = rows("Place;Reading\nL1;9.1 uS/cm", common={key: value for key, value in COMMON.items() if key != "stage"})
+    assert (row.kind, row.state) == ("new", "")
+    assert row.words == ["No stage is written; the requirement steel is for the stage after-blasting. The test is not counted."]
+    (nowhere,) = rows("Test;Reading\nP1;9.1 uS/cm")
+    assert nowhere.words == ["No location is named. The test counts for no place."]
+
+
 @pytest.mark.parametrize("cell", ["03/04/2026 9:40", "4.3.26 9:40", "noon"])
 def test_time_that_may_be_two_days_is_refused_with_one_that_is_read(cell):
     (row,) = rows(f"Place\tReading\tTime\nL1\t9.1 uS/cm\t{cell}")

@@ -35,6 +35,7 @@ from brackish.web.pages.typed import COMMA, NUMBER, in_unit, whole
 Document = dict[str, Any]
 
 MOST_ROWS = 200
+NOT_COUNTED = ("stage.missing", "location.missing")  # findings of a test that is judged and counts for nothing
 OF_TEST = ("id", "location", "item", "read_at", "started", "tester", "blank", "purpose", "stage", "round", "retest_of")
 WORDS = {  # heads of columns that people write, beside the names and labels of the facts
     "test": "id", "no": "id", "nr": "id", "place": "location", "spot": "location", "where": "location", "time": "read_at", "date": "read_at", "when": "read_at", "read": "read_at", "datum": "read_at",
@@ -365,12 +366,13 @@ def _said_of(fault: BrackishError) -> str:
 
 
 def _say_what_is_missing(job: Job | None, rows: list[Fate]) -> None:
-    """What the judge would say of each row's test: not complete, void, or nothing; never its verdict, which is not for choosing rows."""
+    """What the judge would say of each row's test: not complete, void, not counted, or nothing; never its verdict, which is not for choosing rows."""
     tests = {test.id: test for test in job.test} if job else {}
     for row in rows:
         if job and row.changes and row.test in tests:
             trial = try_test(job, tests[row.test])
+            found = unique(trial.findings)
             if trial.state in ("incomplete", "void"):
                 row.state = trial.state
-                found = [each["message"] for each in unique(trial.findings) if each["severity"] == "void" or each["code"] == "fact.missing"]
-                row.words += found[:3]
+                row.words += [each["message"] for each in found if each["severity"] == "void" or each["code"] == "fact.missing"][:3]
+            row.words += [each["message"] for each in found if each["code"] in NOT_COUNTED]
