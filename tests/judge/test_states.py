@@ -54,6 +54,22 @@ def test_leak_voids_even_an_incomplete_test(more):
     assert {finding["code"]: finding["severity"] for finding in row["findings"]}["loss.leak"] == "void"
 
 
+SHORT = {"criterion__dwell": "12 min"}  # the job's test took 10 min
+
+
+@pytest.mark.parametrize(("changes", "expected"), [
+    (SHORT, "withheld"),
+    (SHORT | {"test__deviations": [{"what": "10 min on the steel", "why": "tide"}]}, "withheld"),  # written, but nobody agreed
+    (SHORT | {"test__deviations": [{"what": "10 min on the steel", "agreed_by": "Jonna Reith"}]}, "pass"),
+    (SHORT | {"facts__reading": ["40.0 uS/cm"]}, "fail"),  # a longer time finds more
+    ({"criterion__dwell": "10 min"}, "pass"),
+])  # fmt: skip
+def test_pass_does_not_rest_on_less_time_than_was_agreed(changes, expected):
+    row = verdict(job(**changes))
+    assert row["verdict"] == expected
+    assert (codes(row) == ["dwell.short"]) is (expected == "withheld")
+
+
 def test_volume_below_the_injected_withholds():
     document = job(facts__solution_volume="2.9 mL")
     assert findings(document)["volume.below_injected"]["severity"] == "warning"

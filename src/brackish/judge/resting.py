@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""Whether a verdict rests on something that cannot carry it: a doubtful blank, water that is dirty or not in the method's ratio.
+"""Whether a verdict rests on something that cannot carry it: a doubtful blank, water that is dirty or not in the method's ratio, a short time on the steel.
 
 The blank holds more than the extract, or took more titrant than the sample: one of the two
 is wrong, or they were mixed up, and the amount is below zero; the verdict stands only where even the
@@ -8,7 +8,8 @@ verdict stands only where the whole mark taken off gives the same. A full-kit bl
 than the test: the verdict stands only where it is the same with all its salt from the water, which grows
 with the volume, and with all of it from the kit, which does not. An abrasive in more or less water
 than the method asks, or in dirty water, is read as it is; its verdict stands only where the reading in proportion,
-or less the whole reading of the water, gives the same.
+or less the whole reading of the water, gives the same. Water that stood on the steel for less than was
+agreed takes up less salt: a pass stands only where somebody agreed the deviation, and a fail always does.
 """
 
 from __future__ import annotations
@@ -82,6 +83,16 @@ def _on_titration(job: Job, test: Test, method: Method, criterion: Criterion, re
 def _titrated_blank(facts: Facts) -> Facts:
     """What was titrated without the sample, as if it were the sample."""
     return {name: facts.get("titrant_blank", value) if name == "titrant_volume" else value for name, value in facts.items() if name != "titrant_blank"}
+
+
+def on_dwell(test: Test, criterion: Criterion, result: Result | None) -> list[Note]:
+    """The reason that withholds a pass because the agreed time on the steel was not kept, and nobody agreed that it need not be."""
+    stood = test.facts.get("dwell")
+    if criterion.dwell is None or stood is None or stood.exact >= criterion.dwell.exact or any(each.agreed_by for each in test.deviations):
+        return []
+    if result is None or missing_fields(criterion) or _verdict(criterion, result) != "pass":
+        return []
+    return [Note(code="dwell.short", params={"given": stood.text, "allowed": criterion.dwell.text})]
 
 
 def on_water(test: Test, criterion: Criterion, result: Result | None, findings: Sequence[Finding]) -> list[Note]:

@@ -124,6 +124,7 @@ def try_test(job: Job, test: Test) -> Trial:
             result = trial.result_for(criterion)
             trial.resting[criterion.id] = [
                 *resting.on_blank(job, test, method, blank, criterion, result),
+                *resting.on_dwell(test, criterion, result),
                 *resting.on_water(test, criterion, result, trial.findings),
             ]
     judge_trial(trial)

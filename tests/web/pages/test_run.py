@@ -303,6 +303,24 @@ def test_a_photo_taken_without_a_network_is_kept_and_comes_later(bench: Workbenc
 
 
 @pytest.mark.slow
+def test_a_deviation_is_agreed_after_the_test_was_read(bench: Workbench, browser):  # noqa: F811
+    document = footbridge()
+    document["specification"][0]["criterion"][0]["dwell"] = "12 min"
+    bench.write(document)
+    assert bench.outcome()["tests"][0]["verdicts"][0]["verdict"] == "withheld"
+    with bench.device(browser) as page:
+        page.goto(f"/jobs/{JOB}/results/T1")
+        page.get_by_role("link", name="Photo, deviation, void").click()
+        panel(page).get_by_text("Photo, deviation, void").click()
+        panel(page).get_by_role("button", name="Something was done differently").click()
+        page.fill("#deviation-what", "10 min on the steel")
+        page.fill("#deviation-by", "Jonna Reith")
+        page.get_by_role("button", name="Write it down").click()
+        settled(page)
+    assert bench.outcome()["tests"][0]["verdicts"][0]["verdict"] == "pass"
+
+
+@pytest.mark.slow
 def test_a_photo_that_is_none_is_said_and_taken_back(bench: Workbench, browser):  # noqa: F811
     bench.write(planned(1))
     with bench.device(browser) as page:

@@ -226,7 +226,7 @@ for (const chooser of main.querySelectorAll("[data-photo]")) {
       const [sha256, path] = [await keepFile(named), [...run.test, "photos", mark()]];
       const changes = [
         { kind: "attach", path, value: [named.name, sha256, named.type, named.size] },
-        { path: [...path, "shows"], value: panels.get(step).dataset.step || step },
+        { path: [...path, "shows"], value: panels.get(step).dataset.step ?? panels.get(step).querySelector("h1").textContent },
         { path: [...path, "taken_at"], value: stamp(file.lastModified) },
       ];
       const written = await write(changes, { said: main.dataset.photoSaid, undo: false });
