@@ -22,6 +22,8 @@ from brackish.record.canonical import sha256_of
 from brackish.record.event import Event, make_event
 from brackish.record.paths import Path, document_of, paths_of
 
+SIGNER = "x-signer"  # marks a person whom nothing but a signature brought into the job
+
 
 @dataclass(frozen=True, slots=True)
 class Held:
@@ -280,11 +282,17 @@ def _written(event: Event) -> list[tuple[Path, object]]:
 
 def _signatures(placed: tuple[Event, ...], writes: _Writes) -> Iterator[Signature]:
     revisions: dict[object, int] = {}
-    content = [event for event in placed if event.kind != "sign"]
+    signers = {event.author for event in placed if event.path == ("person", event.author, SIGNER)}
+    content = [event for event in placed if event.kind != "sign" and not (event.author in signers and _introduces(event))]
     for event in placed:
         if event.kind == "sign" and isinstance(event.value, list):
             revision = revisions.setdefault(event.value[3], len(revisions) + 1)
             yield Signature(event, revision, all(writes.sees(event, other) for other in content))
+
+
+def _introduces(event: Event) -> bool:
+    """Whether signing named the signer so: no change of what the others signed (`statement.py` leaves it out)."""
+    return event.kind == "set" and event.path in {("person", event.author, name) for name in ("id", "name", "role", SIGNER)}
 
 
 def _forks(placed: tuple[Event, ...]) -> Iterator[tuple[Event, ...]]:

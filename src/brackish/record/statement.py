@@ -2,13 +2,14 @@
 """What a signature stands under: the facts and the verdict as they were, named by one hash.
 
 The hash is made of the job without its signatures and of the outcome, so that several people sign
-one thing. The outcome names the job it judged by hash; here it names the job without signatures.
+one thing; whom only signing named (`x-signer`) stands outside it too. The outcome names the job it
+judged by hash; here it names the job without signatures and signers.
 """
 
 from __future__ import annotations
 
 from brackish.record.canonical import sha256_of
-from brackish.record.fold import Fold, Signature
+from brackish.record.fold import SIGNER, Fold, Signature
 
 Document = dict[str, object]
 
@@ -20,8 +21,21 @@ def unsigned(document: Document) -> Document:
 
 def statement_hash(*, job: Document, outcome: Document) -> str:
     """The `sha256:` of what is signed: a job and its outcome, whoever has signed it already."""
-    bare = unsigned(job)
+    bare = _without_signers(unsigned(job))
     return sha256_of({"job": bare, "outcome": {**outcome, "job_hash": sha256_of(bare)}})
+
+
+def _without_signers(document: Document) -> Document:
+    """A job document without the people whom nothing but their signature brought into it."""
+    people = document.get("person")
+    if not isinstance(people, list) or not any(_is_signer(row) for row in people):
+        return document
+    others = [row for row in people if not _is_signer(row)]
+    return {key: value for key, value in document.items() if key != "person"} | ({"person": others} if others else {})
+
+
+def _is_signer(person: object) -> bool:
+    return isinstance(person, dict) and person.get(SIGNER) is True
 
 
 def signed_text(*, person: str, role: str, hash: str) -> bytes:

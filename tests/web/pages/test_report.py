@@ -82,15 +82,21 @@ def test_a_signature_shows_with_its_key_and_a_change_overtakes_it(done):
     assert "Not signed yet" in page and "Signed before the last change" in page and "Sign as owner" in page
 
 
-def test_who_is_not_named_is_told_whose_signature_that_overtakes(done):
-    said = "must sign again after you"
-    assert said not in text(done, f"/jobs/{JOB}/report", "owner")  # nobody has signed
-    _sign(done, "inspector")
-    assert f"Inspector {said}" in text(done, f"/jobs/{JOB}/report", "owner")
-    _sign(done, "owner")
-    _sign(done, "inspector")
-    page = text(done, f"/jobs/{JOB}/report", "owner")
-    assert "2 signatures" in page and said not in page
+def test_several_sign_one_thing_though_signing_names_each_of_them(done):
+    before = done.client("owner").get(f"/api/v1/jobs/{JOB}/signatures").json()["hash"]
+    for role in ("inspector", "tester", "owner"):
+        _sign(done, role)
+    found = done.client("owner").get(f"/api/v1/jobs/{JOB}/signatures").json()
+    assert {(each["current"], each["holds"], each["hash"]) for each in found["signatures"]} == {(True, True, before)}
+    pdf = done.client("owner").get(f"/api/v1/jobs/{JOB}/report").content
+    checks = done.client("owner").post(CHECK, pdf, content_type="application/pdf").json()["checks"]
+    assert [(each["ok"], each["detail"].split(" as ")[0]) for each in checks if each["name"].startswith("signature of")] == [
+        (True, "Inspector"), (True, "Tester"), (True, "Owner"),
+    ]  # fmt: skip
+    base = done.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    done.send("owner", done.writer("owner").set(("person", "tester", "name"), "Somebody else", base=base))  # not the signer's own word
+    after = done.client("owner").get(f"/api/v1/jobs/{JOB}/signatures").json()["signatures"]
+    assert not any(each["current"] for each in after)
 
 
 def _sign(done: Workspace, role: str) -> None:

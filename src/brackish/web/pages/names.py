@@ -25,7 +25,7 @@ from brackish.report.words import Runs, joined, name_of, written
 
 Document = dict[str, Any]
 Path = Sequence[str]
-TECHNICAL = frozenset(["format", "id", "x-steps", "x-portion"])  # what keeps a record in order and is no finding of anybody
+TECHNICAL = frozenset(["format", "id", "x-steps", "x-portion", "x-signer"])  # what keeps a record in order and is no finding of anybody
 SILENT = frozenset(["facts", "=json"])
 THINGS = {
     "job": gettext_lazy("Job"),

@@ -41,9 +41,6 @@ def report(request: HttpRequest, job_id: str) -> HttpResponse:
         code="" if page.faults else outcomes.report_code(page.job),
         signatures=signatures,
         may_sign=page.may_sign and not any(entry["person"] == person.name for entry in signatures),
-        sign_again=[]
-        if any(each.get("id") == person.name for each in page.document.get("person", []))
-        else [each["name"] for each in signatures if each["key"]],
         before=_overtaken(page, len([entry for entry in signatures if entry["key"]])),
         has_key=current_key(person) is not None,
         demo_password=demo.PASSWORD if settings.DEMO else "",

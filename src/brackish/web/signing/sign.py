@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from brackish.errors import ConflictError, InputError
 from brackish.record.event import Event, make_event
-from brackish.record.fold import Fold, Signature, fold
+from brackish.record.fold import SIGNER, Fold, Signature, fold
 from brackish.record.statement import fingerprint, signed_text, statement_hash, unsigned
 from brackish.web import models
 from brackish.web.ledger.outcomes import judged, refresh, state_of
@@ -22,8 +22,7 @@ Document = dict[str, object]
 def statement_of(job: models.Job, *, account: models.Person, role: str) -> Document:
     """What this person would sign now: its hash, the verdict, and who has signed so far.
 
-    The job names its people; a signer who is not among them yet is written there by signing, so the
-    hash is of the job with them in it.
+    The job names its people; a signer who is not among them yet is written there by signing.
     """
     state = state_of(job)
     after, outcome = _before_signing(state, _introduction(job, account, role, state))
@@ -89,7 +88,7 @@ def _introduction(job: models.Job, account: models.Person, role: str, state: Fol
     if any(isinstance(person, dict) and person.get("id") == account.name for person in (people if isinstance(people, list) else [])):
         return []
     device, events = _device(), list[Event]()
-    for name, value in (("id", account.name), ("name", account.shown_name), ("role", role)):
+    for name, value in (("id", account.name), ("name", account.shown_name), ("role", role), (SIGNER, True)):
         events.append(
             make_event(
                 job=job.id,
