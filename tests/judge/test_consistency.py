@@ -152,7 +152,8 @@ def test_weather_written_before_midnight_counts_after_it_and_that_of_the_shift_b
 def test_the_next_coat_follows_a_test_within_the_agreed_time():
     document = job(criterion__test_within="4 h", test__started="2026-03-04T09:05:00+01:00", test__read_at="2026-03-04T09:17:00+01:00")
     (found,) = (each for each in brackish.evaluate(document).to_dict()["tests"][0]["findings"] if each["code"].startswith("time."))
-    assert found["params"] == {"allowed": "4 h", "until": "2026-03-04 13:17+01:00"} and found["severity"] == "note"
+    assert found["params"] == {"allowed": "4 h", "until": "2026-03-04T13:17:00+01:00"} and found["severity"] == "note"
+    assert found["message"] == "The next coat was agreed within 4 h of the test: by 4\u00a0March 2026, 13:17. If it comes later, test again."
     again = with_tests(document, {"id": "T2", "round": 2, "retest_of": "T1", "started": "2026-03-04T14:00:00+01:00", "read_at": "2026-03-04T14:12:00+01:00"})
     outcome = brackish.evaluate(again).to_dict()
     assert "time.coat_by" not in codes(outcome, "T1") and "time.coat_by" in codes(outcome, "T2")

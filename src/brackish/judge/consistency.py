@@ -177,7 +177,7 @@ def coat_by(job: Job, trials: Sequence[Trial]) -> Found:
         longest = min(agreed, key=lambda each: each.inside, default=None)
         if trial.test.at and longest and longest.inside < A_YEAR:
             until = trial.test.at + timedelta(minutes=longest.inside)
-            yield trial, Finding(code="time.coat_by", params={"allowed": longest.text, "until": until.isoformat(" ", "minutes")})
+            yield trial, Finding(code="time.coat_by", params={"allowed": longest.text, "until": until.isoformat()})
 
 
 def _latest(trials: Sequence[Trial]) -> Iterable[Trial]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from brackish.judge.moments import when
 from brackish.quantities import shown_unit
 
 MESSAGES = {
@@ -203,10 +204,11 @@ class _Texts(dict):
 
 def message(code: str, params: Mapping[str, Any]) -> str:
     """The English sentence of a finding or reason."""
-    words = {key: str(value).replace("_", " ") if key in OUR_NAMES else str(value) for key, value in params.items()}
+    words = {key: str(value).replace("_", " ") if key in OUR_NAMES else when(str(value)) if key in MOMENTS else str(value) for key, value in params.items()}
     return MESSAGES[code].format_map(_Texts({key: word.replace("-", " ") for key, word in words.items()} if code in OF_CHOICES else words))
 
 
+MOMENTS = ("at", "since", "until", "started", "read")  # parameters that hold a time
 OUR_NAMES = ("name", "facts", "input", "quantity")  # parameters that hold names of facts and quantities; another may be an id, which stays as it was written
 
 

@@ -21,13 +21,13 @@ from typing import Any
 
 from brackish import quantities
 from brackish.judge import wording
+from brackish.judge.moments import TIME, when
 
 Document = dict[str, Any]
 Run = str | Document
 Runs = list[Run]
 
 NO_BREAK = "\u00a0"
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 VERDICT_WORDS = wording.VERDICT_WORDS | {"void": "Void"}
 RULE_WORDS = {
     "simple-acceptance": "Simple acceptance: at the limit or better passes, whatever the uncertainty.",
@@ -38,7 +38,6 @@ RULE_WORDS = {
 SENSE_WORDS = {"at-most": "at most", "below": "below", "at-least": "at least"}
 JUDGED_WORDS = {"each": "each result", "mean": "the mean", "each-and-mean": "each result"}  # its mean has a limit of its own
 HALF_WIDTH = 46  # characters of label and text beside each other
-_TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(Z|[+-]\d{2}:\d{2})?)?")
 _AMOUNT = re.compile(r"([<>]?\s*[+-]?[\d.]+(?:[eE][+-]?\d+)?)\s+(\S+)")
 
 
@@ -68,15 +67,6 @@ def capital(text: str) -> str:
     return text if text[1:2].isupper() else text[:1].upper() + text[1:]
 
 
-def when(text: str) -> str:
-    """A time as written in a document, for people; a text that is no time is returned as it is."""
-    match = _TIME.fullmatch(text.strip())
-    if match is None or not 1 <= int(match[2]) <= 12:
-        return text
-    day = f"{int(match[3])}\u00a0{MONTHS[int(match[2]) - 1]} {match[1]}"
-    return f"{day}, {match[4]}" if match[4] else day
-
-
 def day_of(text: str) -> str:
     """The day of a time."""
     return when(text).split(", ")[0]
@@ -84,14 +74,14 @@ def day_of(text: str) -> str:
 
 def offsets(document: object) -> set[str]:
     """The offsets from UTC of all times in a document."""
-    return {match[5].replace("Z", "+00:00") for text in _texts(document) if (match := _TIME.fullmatch(text)) and match[5]}
+    return {match[5].replace("Z", "+00:00") for text in _texts(document) if (match := TIME.fullmatch(text)) and match[5]}
 
 
 def latest_time(document: object) -> datetime | None:
     """The latest full time in a document: the date of its report, which never looks at a clock."""
     moments = []
     for text in _texts(document):
-        if (match := _TIME.fullmatch(text)) and match[5]:
+        if (match := TIME.fullmatch(text)) and match[5]:
             try:
                 moments.append(datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC))
             except (ValueError, OverflowError):

@@ -12,11 +12,11 @@ import pytest
 from django.utils import translation
 
 from brackish.errors import AccessError
+from brackish.judge.moments import MONTHS
 from brackish.report.case import Case
 from brackish.report.front import front
 from brackish.report.mark import code_of
 from brackish.report.record import records
-from brackish.report.words import MONTHS
 from brackish.web.pages.result import sentences
 from tests.web.conftest import Workspace
 from tests.web.writing import JOB, footbridge
