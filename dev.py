@@ -139,11 +139,13 @@ def install(lock: str) -> None:
 # --- commands -------------------------------------------------------------------------------------
 
 
+COMPILED_ONCE = os.environ | {"PYTHONDONTWRITEBYTECODE": ""}  # where it is set, each process that a test starts compiles the program again
+
+
 def call(arguments: Sequence[str]) -> int:
     """Run the environment's Python in the project's folder; its exit status."""
-    compiled_once = os.environ | {"PYTHONDONTWRITEBYTECODE": ""}  # where it is set, each process that a test starts compiles the program again
     try:
-        return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=compiled_once).returncode
+        return subprocess.run([str(PYTHON), *arguments], cwd=ROOT, env=COMPILED_ONCE).returncode
     except KeyboardInterrupt:
         return 130
 
@@ -153,14 +155,15 @@ PYTEST = ["-m", "pytest", "-n", str(min(os.cpu_count() or 1, 4)), "--dist", "wor
 
 
 def demo(arguments: list[str]) -> int:
-    ensure_environment(RUNTIME_LOCK)
-    return call(["-m", "brackish", "demo", *arguments])
+    os.chdir(ROOT)
+    return run(["demo", *arguments])
 
 
 def run(arguments: list[str]) -> int:
-    """`brackish ARGS` where the person stands, so that file names mean what they say."""
+    """`brackish ARGS` where the person stands, so that file names mean what they say; this process becomes it, so that what stops one stops both."""
     ensure_environment(RUNTIME_LOCK)
-    return subprocess.run([str(PYTHON), "-m", "brackish", *arguments]).returncode
+    sys.stdout.flush()
+    os.execve(PYTHON, [str(PYTHON), "-m", "brackish", *arguments], COMPILED_ONCE)
 
 
 def test(arguments: list[str]) -> int:

@@ -271,6 +271,7 @@ WORDS = {
     "ledger.zip": "The file is no ledger as brackish wrote it: ledger.jsonl and attachments by their hash.",
     "server.busy": "The job is being written to faster than it can be judged. Try again in a moment.",
     "server.storage": "The server cannot store or read just now: its disk may be full, or its database away. Nothing of this request was kept. Try again later.",
+    "serve.port": "Nothing can be served at {given}: {detail}. If a server or a demo of yours runs there, use it or stop it; else choose another with --port.",
     "serve.database": "The database cannot be used: {detail}. Check DATABASE_URL; without it, SQLite needs a folder BRACKISH_DATA that can be written and has room.",
     "record.not_canonical": "The stored text is not in canonical form: {detail}.",
     "record.seal_broken": "{detail}",

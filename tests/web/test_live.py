@@ -76,6 +76,20 @@ def test_job_is_judged_soon_without_a_reader(server):
     assert verdict == "pass"
 
 
+@pytest.mark.parametrize("command", ["serve", "demo"])
+def test_port_at_which_somebody_answers_is_refused_and_nothing_of_a_running_demo_is_lost(server, tmp_path, command):
+    kept = tmp_path / "demo" / "ledger.sqlite3"
+    kept.parent.mkdir()
+    kept.write_text("of the demo that runs")
+    port = server.address.rsplit(":", 1)[1]
+    more = ["--output", str(tmp_path)] if command == "demo" else []
+    done = subprocess.run(
+        [sys.executable, "-m", "brackish", command, "--port", port, *more], env=server.environment(), cwd=ROOT, capture_output=True, text=True, timeout=60
+    )
+    assert (done.returncode, kept.read_text()) == (2, "of the demo that runs")
+    assert f"Nothing can be served at 127.0.0.1:{port}: Address already in use" in done.stderr
+
+
 def test_killed_server_keeps_every_acknowledged_event(server):
     assert kill_rounds(server, rounds=ROUNDS, kill=server.kill, restart=server.start, chance=random.Random(1)) > 10 * ROUNDS
 

@@ -30,6 +30,9 @@ def run(options: argparse.Namespace) -> int:
     if options.reports or options.json:
         return reports(options)
     _files(options.examples)
+    from brackish.web.serve import HERE, claim
+
+    claim(host=HERE, port=options.port)  # before a demo that runs loses its data
     # In a process of its own: the server's workers are copies of this one, and a copy of Typst that has worked waits for threads that were not copied.
     folders = ["--examples", str(options.examples), "--output", str(options.output)]
     if status := subprocess.run([sys.executable, "-m", "brackish", "demo", "--reports", *folders]).returncode:

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from brackish.errors import BrackishError
 from brackish.judge import compare
+from brackish.judge.moments import when
 from brackish.report.figures import common_scale
-from brackish.report.words import Document, Runs, pair, split, when
+from brackish.report.words import Document, Runs, pair, split
 
 CALLED_FOR = ("dispute", "pair")
 KINDS = {"yes": "fail", "not-shown": "plain", "not-comparable": "withheld"}

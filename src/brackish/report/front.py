@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from brackish.judge.moments import when
 from brackish.judge.wording import kind_of
 from brackish.record.statement import fingerprint
 from brackish.report import figures
@@ -26,7 +27,6 @@ from brackish.report.words import (
     reasons_of,
     split,
     typed_amount,
-    when,
 )
 
 Document = dict[str, Any]

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from brackish import library, quantities
+from brackish.judge.moments import when
 from brackish.judge.wording import kind_of
 from brackish.report import figures
 from brackish.report.case import Case
@@ -25,7 +26,6 @@ from brackish.report.words import (
     reasons_of,
     split,
     typed_amount,
-    when,
     written,
 )
 

@@ -7,8 +7,9 @@ import re
 
 from brackish.errors import BrackishError
 from brackish.judge import release
+from brackish.judge.moments import when
 from brackish.judge.wording import VERDICT_WORDS, kind_of
-from brackish.report.words import Document, Runs, pair, split, when
+from brackish.report.words import Document, Runs, pair, split
 
 
 def released(job: Document, outcome: Document) -> Document | None:

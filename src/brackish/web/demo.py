@@ -43,7 +43,7 @@ SLIP = (  # a reading that was first written wrong, and why it was corrected
 )
 
 
-def demo(*, folder: Path, examples: Path, host: str = "127.0.0.1", port: int = 8400) -> None:
+def demo(*, folder: Path, examples: Path, port: int = 8400) -> None:
     """Make the demo afresh and serve it until a person stops it."""
     if not any(examples.glob("*.toml")):
         raise InputError("input.file_missing", given=f"*.toml in {examples}")
@@ -59,7 +59,7 @@ def demo(*, folder: Path, examples: Path, host: str = "127.0.0.1", port: int = 8
     print(f"{len(jobs)} example jobs of {ORGANISATION}; all of it is invented.", flush=True)
     print(f"Open http://localhost:{port}/demo (signed in as {PEOPLE[FIRST][0]}, tester; the others are one click away)", flush=True)
     print("Stop with Ctrl+C.", flush=True)
-    serve.run(host=host, port=port, workers=1)
+    serve.run(host=serve.HERE, port=port, workers=1)
 
 
 def fill(examples: Path) -> list[str]:

@@ -10,16 +10,19 @@ from __future__ import annotations
 import gc
 import multiprocessing
 import os
+import socket
 
 from brackish.errors import InputError
 
+HERE = "127.0.0.1"
 EVERYWHERE = ("0.0.0.0", "::")
 
 
 def serve(*, host: str, port: int, workers: int = 2) -> None:
     """Serve until a person stops it."""
+    claim(host=host, port=port)
     gc.disable()  # until all is loaded: next to nothing is garbage before, and looking for it took a twelfth of the start
-    local = host in ("127.0.0.1", "localhost")
+    local = host in (HERE, "localhost")
     if "BRACKISH_HOSTS" not in os.environ and not local and host not in EVERYWHERE:
         os.environ["BRACKISH_HOSTS"] = f"localhost,127.0.0.1,[::1],{host}"
     link = prepare()
@@ -28,6 +31,15 @@ def serve(*, host: str, port: int, workers: int = 2) -> None:
     if link:
         print(f"Nobody has an account yet. The owner's link, which works once:\n  {address}/enter/{link}", flush=True)
     run(host=host, port=port, workers=workers)
+
+
+def claim(*, host: str, port: int) -> None:
+    """Refuse a port at which somebody answers already: two servers would share it, and answer in turns."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        socket.create_server((host, port), family=family).close()
+    except (OSError, OverflowError) as error:
+        raise InputError("serve.port", given=f"{host}:{port}", detail=getattr(error, "strerror", "") or str(error)) from None
 
 
 def prepare() -> str | None:

@@ -7,8 +7,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from brackish.judge.moments import when
 from brackish.quantities import QUANTITIES
-from brackish.report.words import RULE_WORDS, typed_amount, when
+from brackish.report.words import RULE_WORDS, typed_amount
 
 Document = dict[str, Any]
 

@@ -16,8 +16,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from brackish.errors import BrackishError
+from brackish.judge.moments import when
 from brackish.prepare import checks
-from brackish.report.words import capital, typed_amount, when
+from brackish.report.words import capital, typed_amount
 from brackish.web.pages import timedrawing
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.limits_card import card_of, choices_of, latest_blank

@@ -23,6 +23,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from brackish import quantities
+from brackish.judge import moments
 from brackish.report import words
 from brackish.web.pages import drawing
 from brackish.web.pages.lesson_of import lesson_of
@@ -91,12 +92,12 @@ def _number(number: str, unit: str) -> SafeString:
 
 def when(text: str) -> str:
     """A time as it was written, for people."""
-    return words.when(str(text))
+    return moments.when(str(text))
 
 
 def clock(text: str) -> str:
     """The time of day of a time, or its day where it has none."""
-    day, _comma, time = words.when(str(text)).partition(", ")
+    day, _comma, time = moments.when(str(text)).partition(", ")
     return time or day
 
 

@@ -18,7 +18,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from brackish.report.words import day_of, when
+from brackish.judge.moments import when
+from brackish.report.words import day_of
 from brackish.web import models
 from brackish.web.pages.context import JobPage, open_job
 from brackish.web.pages.filters import runs

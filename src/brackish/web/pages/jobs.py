@@ -13,9 +13,9 @@ from django.urls import path
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from brackish.judge.moments import when
 from brackish.report.case import Case
 from brackish.report.front import count_words, job_mark
-from brackish.report.words import when
 from brackish.web import models
 from brackish.web.ledger import outcomes
 from brackish.web.pages.moment import now

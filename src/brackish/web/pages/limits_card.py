@@ -23,11 +23,12 @@ from django.utils.translation import gettext_lazy
 from brackish import library
 from brackish.errors import BrackishError, InputError, faults_of
 from brackish.judge.inputs import mean_reading
+from brackish.judge.moments import when
 from brackish.prepare import limits
 from brackish.prepare.limits import READINGS, Card
 from brackish.quantities import DIMENSIONS, QUANTITIES, parse
 from brackish.quantities import show as shown
-from brackish.report.words import SENSE_WORDS, name_of, typed_amount, when
+from brackish.report.words import SENSE_WORDS, name_of, typed_amount
 from brackish.science import conformity
 from brackish.web.pages.card_drawing import meter_line
 from brackish.web.pages.context import JobPage, open_job

@@ -11,11 +11,12 @@ from django.urls import path
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from brackish.judge.moments import when
 from brackish.judge.wording import kind_of
 from brackish.report import figures, table
 from brackish.report.case import Case
 from brackish.report.front import count_words
-from brackish.report.words import NO_BREAK, VERDICT_WORDS, file_name, plus_minus, reasons_of, split, when
+from brackish.report.words import NO_BREAK, VERDICT_WORDS, file_name, plus_minus, reasons_of, split
 from brackish.web.api.jobs import file_answer
 from brackish.web.pages import drawing
 from brackish.web.pages.context import open_job
