@@ -456,6 +456,19 @@ def test_what_was_judged_is_changed_with_a_reason(bench: Workbench, browser):  #
     }
 
 
+def test_end_of_a_portion_leads_to_the_next(workspace: Workspace):
+    document = planned(0)
+    document["item"] = [{"id": "lot", "kind": "abrasive", "name": "Lot FM-7781"}]
+    document["location"] = []
+    document["test"] = [{"id": "A1", "item": "lot", "method": "abrasive-conductivity"}]
+    workspace.send("owner", *workspace.writer("owner").document(document))
+
+    def leads(portion: int) -> list[str]:
+        return re.findall(r'href="([^"]+)">Open A1\.\d', workspace.client("tester").get(f"/jobs/{JOB}/run/A1", {"portion": portion}).content.decode())
+
+    assert (leads(1), leads(2)) == ([f"/jobs/{JOB}/run/A1?portion=2"], [f"/jobs/{JOB}/run/A1?portion=1"])
+
+
 @pytest.mark.slow
 def test_every_methods_sheet_is_one_page_of_a4_a_portion(bench: Workbench, browser):  # noqa: F811
     document = planned(0)

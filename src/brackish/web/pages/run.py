@@ -102,8 +102,15 @@ def run(request: HttpRequest, job_id: str, test: str) -> HttpResponse:
         again=_again(page, one),
         photos=one.test.get("photos", []),
         refused=_refused(page, one),
+        following=_following(page, one),
         paper=reverse("paper", args=[page.job.id, one.id]) + (f"?portion={one.portion}" if one.portion else ""),
     )
+
+
+def _following(page: JobPage, one: Run) -> Run | None:
+    """The portion of the same test that is still to do."""
+    portions = runs_of_test(page.outline, one.test, one.at, page.conflicts) if one.portion else []
+    return next((each for each in portions if each.portion != one.portion and each.state in ("planned", "running")), None)
 
 
 @screen
