@@ -202,7 +202,7 @@ def test_files_of_a_ledger_that_lie_over_each_other_are_refused_unread(workspace
         held = local.pack(b"PK\x03\x04", 20, 0, 0, 0, 33, *sizes) + name + held
     out = io.BytesIO(held + central + struct.pack("<4s4H2LH", b"PK\x05\x06", 0, 0, 3, 3, len(central), len(held), 0))
     with zipfile.ZipFile(out, "a") as archive:
-        assert [len(archive.read(entry)) for entry in archive.infolist()] == [1_005, 1_111, 1_217]  # one in the other
+        assert [entry.file_size for entry in archive.infolist()] == [1_005, 1_111, 1_217]  # one in the other; later Pythons refuse to read them
         archive.writestr("ledger.jsonl", workspace.writer("owner").set(("job", "title"), "one").data + b"\n")
     answer = bring(workspace, out.getvalue())
     assert (answer.status_code, answer.json()["errors"][0]["place"]) == (422, "attachments")
