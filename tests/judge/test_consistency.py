@@ -158,6 +158,7 @@ def test_the_next_coat_follows_a_test_within_the_agreed_time():
     outcome = brackish.evaluate(again).to_dict()
     assert "time.coat_by" not in codes(outcome, "T1") and "time.coat_by" in codes(outcome, "T2")
     assert "time.coat_by" not in codes(brackish.evaluate(job(criterion__test_within="99999999 h")).to_dict(), "T1")
+    assert "time.coat_by" not in codes(brackish.evaluate(job(criterion__test_within="4 h", facts__reading=["40.0 uS/cm"])).to_dict(), "T1")
 
 
 def test_a_test_before_its_place_was_ready_is_noted():

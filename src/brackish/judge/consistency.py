@@ -171,8 +171,10 @@ def before_ready(job: Job, trials: Sequence[Trial]) -> Found:
 
 
 def coat_by(job: Job, trials: Sequence[Trial]) -> Found:
-    """Until when the next coat may follow a test, where the longest time between the two was agreed."""
+    """Until when the next coat may follow a test that did not fail, where the longest time between the two was agreed."""
     for trial in _latest(trials):
+        if any(judgement.verdict == "fail" for judgement in trial.judgements.values()):
+            continue
         agreed = [criterion.test_within for criterion in trial.criteria if criterion.test_within]
         longest = min(agreed, key=lambda each: each.inside, default=None)
         if trial.test.at and longest and longest.inside < A_YEAR:
