@@ -54,6 +54,15 @@ def test_time_of_readiness_is_asked_where_tests_follow_blasting_or_washing():
     assert not after_cleaning([{"stage": "between-coats"}, {}])
 
 
+def test_two_tests_can_be_said_to_read_one_extract(job):
+    found = forms(job)
+    assert all("one and the same liquid" in found[title] for title in ("Test T1", "Test T2"))
+    base = job.client("tester").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    writer = job.writer("tester")
+    job.send("tester", *(writer.set(("test", test, "extract"), "E1", base=base) for test in ("T1", "T2")))
+    assert all('value="E1"' in forms(job)[title] for title in ("Test T1", "Test T2"))
+
+
 def test_only_what_nothing_hangs_on_is_taken_back(job):
     assert {title for title, form in forms(job).items() if "Take back" in form} == {"Item I2", "Place L2", "Test T2"}
 

@@ -109,5 +109,7 @@ WORDS = {
     "test.method": _("Method"),
     "test.purpose": _("Purpose"),
     "test.stage": _("Stage"),
+    "test.extract": _("Extract"),
+    "test.extract?": _("Only where two tests read one and the same liquid: a mark of yours for it, such as E1, at both."),
     "nonconformance.area": _("Area held back"),
 }

@@ -25,7 +25,7 @@ Document = dict[str, Any]
 FIELDS = {
     "item": ("name", "kind", "condition", "lot", "area", "ready_at"),
     "location": ("name", "ready_at"),
-    "test": ("location", "method", "purpose", "stage"),
+    "test": ("location", "method", "purpose", "stage", "extract"),
     "person": ("name", "role"),
     "equipment": ("kind", "serial", "lot", "accuracy"),
     "blank": ("kind", "reading", "solution_volume", "temperature", "at", "water"),
