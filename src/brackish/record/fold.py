@@ -281,18 +281,32 @@ def _written(event: Event) -> list[tuple[Path, object]]:
 
 
 def _signatures(placed: tuple[Event, ...], writes: _Writes) -> Iterator[Signature]:
+    signed = [event for event in placed if event.kind == "sign" and isinstance(event.value, list)]
+    if not signed:
+        return
     revisions: dict[object, int] = {}
-    signers = {event.author for event in placed if event.path == ("person", event.author, SIGNER)}
-    content = [event for event in placed if event.kind != "sign" and not (event.author in signers and _introduces(event))]
+    introductions = _introductions(placed)
+    content = [event for event in placed if event.kind != "sign" and event.id not in introductions]
+    for event in signed:
+        assert isinstance(event.value, list)
+        revision = revisions.setdefault(event.value[3], len(revisions) + 1)
+        yield Signature(event, revision, all(writes.sees(event, other) for other in content))
+
+
+def _introductions(placed: tuple[Event, ...]) -> set[str]:
+    """What named a signer by signing, and is no change of what the others signed (`statement.py` leaves it out): all of a person, in that person's own words."""
+    written: dict[str, list[Event]] = defaultdict(list)
     for event in placed:
-        if event.kind == "sign" and isinstance(event.value, list):
-            revision = revisions.setdefault(event.value[3], len(revisions) + 1)
-            yield Signature(event, revision, all(writes.sees(event, other) for other in content))
+        if event.path[0] == "person" and len(event.path) > 1:
+            written[event.path[1]].append(event)
+    named = [
+        events for who, events in written.items() if any(event.path[-1] == SIGNER for event in events) and all(_introduces(event, who) for event in events)
+    ]
+    return {event.id for events in named for event in events}
 
 
-def _introduces(event: Event) -> bool:
-    """Whether signing named the signer so: no change of what the others signed (`statement.py` leaves it out)."""
-    return event.kind == "set" and event.path in {("person", event.author, name) for name in ("id", "name", "role", SIGNER)}
+def _introduces(event: Event, who: str) -> bool:
+    return event.kind == "set" and event.author == who and event.path in {("person", who, name) for name in ("id", "name", "role", SIGNER)}
 
 
 def _forks(placed: tuple[Event, ...]) -> Iterator[tuple[Event, ...]]:

@@ -99,6 +99,17 @@ def test_several_sign_one_thing_though_signing_names_each_of_them(done):
     assert not any(each["current"] for each in after)
 
 
+def test_a_person_of_the_job_is_not_taken_out_of_what_others_signed(done):
+    writer, base = done.writer("inspector"), done.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    named = {"id": "inspector", "certificate": "OR-118"}
+    done.send("inspector", *(writer.set(("person", "inspector", name), value, base=base) for name, value in named.items()))
+    _sign(done, "owner")
+    base = done.client("owner").get(f"/api/v1/jobs/{JOB}").json()["base"]
+    done.send("inspector", writer.set(("person", "inspector", "x-signer"), True, base=base))
+    (signature,) = done.client("owner").get(f"/api/v1/jobs/{JOB}/signatures").json()["signatures"]
+    assert not signature["current"]
+
+
 def _sign(done: Workspace, role: str) -> None:
     person, client = done.people[role], done.client(role)
     person.set_password(PASSWORD)
