@@ -98,17 +98,27 @@ def test_number_of_one_more_piece_of_kit_is_in_no_unit_before_its_kind_is_known(
     assert "data-unit" not in fields(job, "/plan")["equipment", "E1", "accuracy"]
 
 
+def opened(page, thing: str):
+    """The form that changes a thing, opened."""
+    change = page.locator("details", has=page.locator("summary", has_text=f"Change {thing}")).first
+    change.locator("summary").click()
+    return change
+
+
+def write(page, change, *, reason: str) -> None:
+    change.get_by_label("Reason").fill(reason)
+    change.get_by_role("button", name="Write the change").click()
+    page.get_by_text("Written", exact=True).wait_for()
+
+
 @pytest.mark.slow
 def test_change_is_written_with_its_reason(desk):
     desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
     desk.role = desk.author = "inspector"
     page = desk.page(f"/jobs/{JOB}/plan")
-    change = page.locator("details", has=page.locator("summary", has_text="Change Item girder")).first
-    change.locator("summary").click()
+    change = opened(page, "Item girder")
     change.get_by_label("Area").fill("46,5")
-    change.get_by_label("Reason").fill("measured again")
-    change.get_by_role("button", name="Write the change").click()
-    page.get_by_text("Written", exact=True).wait_for()
+    write(page, change, reason="measured again")
     assert [(event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"] == [("46.5 m2", "measured again")]
 
 
@@ -118,14 +128,11 @@ def test_time_at_which_blasting_was_finished_is_picked(desk):
     desk.workspace.send("owner", *desk.workspace.writer("owner").document(document))
     desk.role = desk.author = "inspector"
     page = desk.page(f"/jobs/{JOB}/plan")
-    change = page.locator("details", has=page.locator("summary", has_text="Change Item girder")).first
-    change.locator("summary").click()
+    change = opened(page, "Item girder")
     picked = change.get_by_label("Blasting or washing finished")
     assert picked.input_value() == ""  # nobody said so yet, and now is no answer
     picked.fill("2026-03-04T15:00")
-    change.get_by_label("Reason").fill("from the blaster's sheet")
-    change.get_by_role("button", name="Write the change").click()
-    page.get_by_text("Written", exact=True).wait_for()
+    write(page, change, reason="from the blaster's sheet")
     (written,) = [event for event in events_of(JOB) if event.author == "inspector"]
     assert written.path == ("item", "girder", "ready_at") and written.value.startswith("2026-03-04T15:00:00")
     found = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["findings"]
@@ -151,15 +158,13 @@ def test_blank_that_was_mistyped_is_corrected_with_its_reason_and_judged_again(d
     desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
     before = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["results"][0]["value"]
     page = desk.page(f"/jobs/{JOB}/plan")
-    change = page.locator("details", has=page.locator("summary", has_text="Change Blank B1")).first
-    change.locator("summary").click()
+    change = opened(page, "Blank B1")
     change.get_by_label("Reading", exact=True).fill("2,2")
     change.get_by_label("All the water at the reading").fill("12.0")
-    change.get_by_label("Reason").fill("read from the sheet")
-    change.get_by_role("button", name="Write the change").click()
-    page.get_by_text("Written", exact=True).wait_for()
+    change.get_by_label("Read at").fill("2026-03-04T08:10")
+    write(page, change, reason="read from the sheet")
     (blank,) = document_of(models.Job.objects.get(id=JOB))["blank"]
-    assert (blank["reading"], blank["solution_volume"]) == (["2.2 uS/cm"], "12.0 mL")
+    assert (blank["reading"], blank["solution_volume"], blank["at"][:16]) == (["2.2 uS/cm"], "12.0 mL", "2026-03-04T08:10")
     answer = desk.workspace.client("owner").get(f"/api/v1/jobs/{JOB}/outcome").json()["tests"][0]["results"][0]["value"]
     assert answer < before
     history = html.unescape(desk.workspace.client("reader").get(f"/jobs/{JOB}/history").content.decode())
@@ -171,15 +176,12 @@ def test_title_and_number_of_a_job_are_corrected_with_a_reason(desk):
     desk.workspace.send("owner", *desk.workspace.writer("owner").document(footbridge()))
     desk.role = desk.author = "inspector"
     page = desk.page(f"/jobs/{JOB}")
-    change = page.locator("details", has=page.locator("summary", has_text="Change the job")).first
-    change.locator("summary").click()
+    change = opened(page, "the job")
     change.get_by_label("Title").fill("Footbridge, span 3")
     change.get_by_label("Number").fill("PQ-27")
     change.get_by_role("button", name="Write the change").click()  # refused by the browser: no reason yet
     assert not [event for event in events_of(JOB) if event.author == "inspector"]
-    change.get_by_label("Reason").fill("wrong span")
-    change.get_by_role("button", name="Write the change").click()
-    page.get_by_text("Written", exact=True).wait_for()
+    write(page, change, reason="wrong span")
     assert page.locator("h1").inner_text() == "Footbridge, span 3"
     written = {event.path[-1]: (event.value, event.reason) for event in events_of(JOB) if event.author == "inspector"}
     assert written == {"title": ("Footbridge, span 3", "wrong span"), "number": ("PQ-27", "wrong span")}

@@ -89,7 +89,7 @@ WORDS = {
     "blank.solution_volume?": _("Only of a full-kit blank"),
     "blank.temperature": _("Temperature of the solution"),
     "blank.at": _("Read at"),
-    "blank.at?": _("With the offset from UTC: 2026-03-04T07:40:00+01:00"),
+    "blank.at?": _("The clock of this device."),
     "blank.water": _("Which water"),
     "job.title": _("Title"),
     "job.site": _("Site"),

@@ -33,6 +33,7 @@ FIELDS = {
 NEEDED = ("name", "kind", "method", "reading")  # without which a person would not find it again, or the reader not read it
 KIT = ("conductivity-meter", "thermometer", "balance", "syringe", "flask", "compartment", "sleeve", "tube", "solution", "burette")
 ROLES = ("tester", "inspector", "contractor", "owner", "witness")
+MOMENTS = ("ready_at", "at")  # picked by this device's clock
 MOST_PLACES = 40  # to choose from; of more, one is named by its id
 REFERRING = frozenset(
     ["item", "items", "parent", "location", "locations", "tester", "recorder", "person", "by", "equipment", "bottle", "blank", "retest_of", "tests"]
@@ -119,7 +120,7 @@ class _Things:
         found = [field for name in names if (field := field_of(self.page.document, (kind, id, name)))]
         left_out = self._left_out(kind, id)
         asked = [field for field in found if field.written or field.path[-1] not in left_out]
-        chosen = [replace(field, choices=self._choices(field, item), kind="moment" if field.path[-1] == "ready_at" else field.kind) for field in asked]
+        chosen = [replace(field, choices=self._choices(field, item), kind="moment" if field.path[-1] in MOMENTS else field.kind) for field in asked]
         return [each for each in chosen if each.choices or each.written or (kind, each.path[-1]) not in (("test", "location"), ("test", "stage"))]
 
     def _left_out(self, kind: str, id: str) -> set[str]:
