@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import random
 import resource
+import socket
 import subprocess
 import sys
 import time
@@ -12,7 +13,9 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from brackish.errors import InputError
 from brackish.report.seal import verify
+from brackish.web.serve import claim
 from tests.web.live import ROOT, Server, postgres
 from tests.web.rounds import kill_rounds
 from tests.web.writing import JOB, Writer, footbridge
@@ -76,6 +79,13 @@ def test_job_is_judged_soon_without_a_reader(server):
     assert verdict == "pass"
 
 
+def test_port_that_is_held_but_answers_nobody_is_no_running_server():
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        claim(host="127.0.0.1", port=silent.getsockname()[1])
+    with pytest.raises(InputError, match="from 0 to 65535"):
+        claim(host="127.0.0.1", port=99_999)
+
+
 @pytest.mark.parametrize("command", ["serve", "demo"])
 def test_port_at_which_somebody_answers_is_refused_and_nothing_of_a_running_demo_is_lost(server, tmp_path, command):
     kept = tmp_path / "demo" / "ledger.sqlite3"
@@ -87,7 +97,7 @@ def test_port_at_which_somebody_answers_is_refused_and_nothing_of_a_running_demo
         [sys.executable, "-m", "brackish", command, "--port", port, *more], env=server.environment(), cwd=ROOT, capture_output=True, text=True, timeout=60
     )
     assert (done.returncode, kept.read_text()) == (2, "of the demo that runs")
-    assert f"Nothing can be served at 127.0.0.1:{port}: Address already in use" in done.stderr
+    assert f"Nothing can be served at 127.0.0.1:{port}: somebody answers there already" in done.stderr
 
 
 def test_killed_server_keeps_every_acknowledged_event(server):

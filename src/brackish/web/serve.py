@@ -8,9 +8,9 @@ folder; PostgreSQL by DATABASE_URL. The command is `cli/serve.py`, the settings 
 from __future__ import annotations
 
 import gc
+import http.client
 import multiprocessing
 import os
-import socket
 
 from brackish.errors import InputError
 
@@ -34,12 +34,21 @@ def serve(*, host: str, port: int, workers: int = 2) -> None:
 
 
 def claim(*, host: str, port: int) -> None:
-    """Refuse a port at which somebody answers already: two servers would share it, and answer in turns."""
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    """Refuse a port at which somebody answers already: two servers would share it, and answer in turns.
+
+    Only an answer counts: what a killed server leaves at its port for a moment must not keep it from starting again.
+    """
+    if not 0 <= port <= 65_535:
+        raise InputError("serve.port", given=f"{host}:{port}", detail="a port is a number from 0 to 65535")
+    there = http.client.HTTPConnection({"0.0.0.0": HERE, "::": "::1"}.get(host, host), port, timeout=1)
     try:
-        socket.create_server((host, port), family=family).close()
-    except (OSError, OverflowError) as error:
-        raise InputError("serve.port", given=f"{host}:{port}", detail=getattr(error, "strerror", "") or str(error)) from None
+        there.request("GET", "/health")
+        there.getresponse()
+    except (OSError, http.client.HTTPException):
+        return
+    finally:
+        there.close()
+    raise InputError("serve.port", given=f"{host}:{port}", detail="somebody answers there already")
 
 
 def prepare() -> str | None:
